@@ -1,0 +1,52 @@
+# Everything a person or CI does here. `make help` lists it.
+.DEFAULT_GOAL := help
+PYTHON ?= python3
+BIN := .venv/bin
+HOST ?= 127.0.0.1
+PORT ?= 8420
+
+.PHONY: help setup demo test lint bench docs lock chromium fit
+
+help:  ## list what can be made
+	@sed -n 's/^\([a-z]*\):.*## \(.*\)/  make \1|\2/p' $(MAKEFILE_LIST) | column -t -s '|' 2>/dev/null || grep '##' $(MAKEFILE_LIST)
+
+# The environment, rebuilt when the lock or the front-end lock changes.
+.venv/ready: requirements/lock.txt pyproject.toml hatch_build.py frontend/package-lock.json
+	$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "Ullage needs Python 3.11 or newer; try make PYTHON=python3.12 …")'
+	$(PYTHON) -m venv .venv
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/lock.txt
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation -e .
+	@touch $@
+
+setup: .venv/ready  ## make the environment (.venv) with locked packages and the front-end assets
+
+demo: .venv/ready  ## the whole answer for the demo system, then its page on a loopback address
+	$(BIN)/ullage demo --host $(HOST) --port $(PORT)
+
+test: .venv/ready chromium  ## every test, browser included
+	$(BIN)/python -m pytest
+
+lint: .venv/ready  ## style, types, and which module may import which
+	$(BIN)/ruff format --check .
+	$(BIN)/ruff check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+bench: .venv/ready  ## speeds as ratios within one run, against the bars
+	$(BIN)/python benchmarks/run.py
+
+docs: .venv/ready  ## docs/models.md and the README's picture, made anew by the program
+	$(BIN)/python scripts/write_models_page.py
+	$(BIN)/python scripts/draw_readme_picture.py
+
+fit: .venv/ready  ## fit the beer factor to the published chart and write it down
+	$(BIN)/python scripts/fit_beer_factor.py
+
+lock: .venv/ready  ## choose package versions anew
+	UV_NO_CONFIG=1 $(BIN)/uv pip compile --universal --python-version 3.11 --generate-hashes \
+	  --no-emit-index-url --no-emit-find-links --no-header --group dev --all-extras pyproject.toml -o requirements/lock.txt
+	cd frontend && ../$(BIN)/npm install --package-lock-only
+
+# The browser for the browser tests: Debian's, installed when missing.
+chromium:
+	@command -v chromium >/dev/null 2>&1 || command -v chromium-browser >/dev/null 2>&1 || sh scripts/install_chromium.sh

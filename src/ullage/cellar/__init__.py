@@ -1,0 +1,1 @@
+"""What happened and what is planned, and its replay."""

@@ -1,0 +1,1 @@
+"""Pictures: take results, return SVG."""

@@ -1,0 +1,21 @@
+"""Every error Ullage raises on purpose. Each message says what was wrong, where, what would be right."""
+
+
+class UllageError(Exception):
+    """The root: catch this to catch all of ours and nothing else."""
+
+
+class OutOfRange(UllageError):
+    """A number that physics or a rating does not allow."""
+
+
+class UnitError(UllageError):
+    """A text that is not a quantity of the kind that was expected."""
+
+
+class SystemFileError(UllageError):
+    """A system file that cannot be read as one; the message names the key, the value, the line."""
+
+
+class UnknownName(UllageError):
+    """A name that the catalogue or the system does not have; the message offers those it has."""

@@ -1,0 +1,1 @@
+"""Pages: thin. Parse, ask, render."""
