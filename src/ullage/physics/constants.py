@@ -48,3 +48,198 @@ STANDARD_BEER_ALCOHOL = Constant(
 STANDARD_BEER_EXTRACT = Constant(
     5.78, 0.0, "°P real extract", "standard beer of the trade's chart; Speers and MacIntosh 2013"
 )
+
+# --- solubility in beer -------------------------------------------------------------------------
+ALCOHOL_ON_SOLUBILITY = Constant(
+    0.006,
+    0.004,
+    "1/(% by weight)",
+    "relative loss of solubility for each % of alcohol. Derived: a lager of 5 % holds 2.4 and a "
+    "wine of 12.5 % at 10 °C 2.1 g/L per bar (Liger-Belair 2021) against 2.65 and 2.32 in water, "
+    "that is up to 0.010; the standard beer of the trade's chart leaves at most 0.010; dilute "
+    "ethanol alone far less. The band spans them",
+)
+EXTRACT_ON_SOLUBILITY = Constant(
+    0.005,
+    0.003,
+    "1/°P",
+    "relative loss of solubility for each °P of real extract. Derived: the volume that dissolved "
+    "sugar takes from the water, 0.0062 for each % of sucrose (partial volume 0.62 mL/g, from "
+    "memory), less what the chart leaves room for",
+)
+
+# --- viscosity and density of beer --------------------------------------------------------------
+ALCOHOL_ON_VISCOSITY = Constant(
+    0.050,
+    0.006,
+    "1/(% by weight)",
+    "logarithmic rise of viscosity; 10 % ethanol in water at 10 °C is 1.67 times water "
+    "(handbook value, from memory)",
+)
+EXTRACT_ON_VISCOSITY = Constant(
+    0.070,
+    0.020,
+    "1/°P",
+    "logarithmic rise of viscosity. Derived: what is left of the factor 1.64 of a 5 % lager at "
+    "6 °C (Liger-Belair 2021) after its alcohol, at 4.3 °P real extract",
+)
+
+# --- absorption ---------------------------------------------------------------------------------
+CO2_DIFFUSION_REFERENCE = Constant(
+    1.91e-9, 0.05e-9, "m2/s", "CO2 in water at 25 °C; CRC Handbook after Jähne 1987"
+)
+CO2_DIFFUSION_ENERGY = Constant(
+    19_510.0, 500.0, "J/mol", "slope of the same table between 10 and 30 °C; Jähne 1987"
+)
+CONVECTION = Constant(
+    0.15,
+    0.025,
+    "1",
+    "Nu = 0.15 Ra^(1/3) over a horizontal plate (McAdams), by analogy; band 0.10 to 0.20",
+)
+SHAKEN_CONTACT = Constant(
+    900.0,
+    400.0,
+    "1",
+    "times the still rate; from: shaking under pressure carbonates a 5 US gal keg in about 30 "
+    "minutes. Common practice, no source",
+)
+STONE_CONTACT = Constant(
+    110.0,
+    50.0,
+    "1",
+    "times the still rate; from: a carbonation stone does it in a few hours. Common practice, "
+    "no source",
+)
+
+# --- what the hand can read and set -------------------------------------------------------------
+GAUGE_READING = Constant(
+    3_450.0, 3_450.0, "Pa", "error of a small gauge, half a psi; common practice, no source"
+)
+THERMOMETER_READING = Constant(
+    0.5, 0.5, "K", "how well a fridge's beer temperature is known; common practice, no source"
+)
+
+# --- line and faucet ------------------------------------------------------------------------------
+PLASTIC_TUBE_ROUGHNESS = Constant(
+    1.5e-6, 0.0, "m", "drawn tubing and plastic, L. F. Moody, Trans. ASME 66 (1944) 671"
+)
+STAINLESS_TUBE_ROUGHNESS = Constant(
+    1.5e-6, 0.0, "m", "drawn tubing, as plastic; L. F. Moody, Trans. ASME 66 (1944) 671"
+)
+DISCONNECT_LOSS = Constant(
+    1.0, 0.5, "1", "post, poppet and disconnect, on a 5 mm passage; common practice, no source"
+)
+DISCONNECT_BORE = Constant(
+    5.0e-3, 0.25e-3, "m", "passage of post, poppet and disconnect; common practice, no source"
+)
+SHANK_LOSS = Constant(
+    0.3, 0.15, "1", "shank and tailpiece, on their bore; common practice, no source"
+)
+SHANK_BORE = Constant(6.35e-3, 0.2e-3, "m", "1/4 in bore of a shank; common practice, no source")
+FAUCET_LOSS = Constant(
+    1.5, 0.75, "1", "open faucet without its exit, on its bore; common practice, no source"
+)
+FAUCET_BORE = Constant(6.5e-3, 0.5e-3, "m", "passage of a faucet; common practice, no source")
+DIP_TUBE_BORE = Constant(6.5e-3, 0.5e-3, "m", "bore of a beer dip tube; common practice, no source")
+LAMINAR_LIMIT = Constant(2000.0, 0.0, "1", "Reynolds number below which pipe flow is laminar")
+TURBULENT_LIMIT = Constant(
+    3000.0,
+    300.0,
+    "1",
+    "Reynolds number above which the flow is turbulent: turbulence sustains itself from 2040 "
+    "(Avila and others, Science 333 (2011) 192), and poppet and disconnect disturb the flow",
+)
+
+# --- gravity ------------------------------------------------------------------------------------
+ETHANOL_SPECIFIC_GRAVITY = Constant(
+    0.7907, 0.0002, "1", "20/20 °C: 789.2 kg/m3 over 998.2 kg/m3; CRC Handbook, from memory"
+)
+BALLING_EXTRACT = Constant(
+    2.0665, 0.02, "g/g", "extract for 1 g of alcohol; Balling 1865. sd: assumed"
+)
+BALLING_CO2 = Constant(
+    0.9565, 0.01, "g/g", "CO2 for 1 g of alcohol; Balling 1865; 44.01 / 46.07 = 0.955. sd: assumed"
+)
+BALLING_APPARENT_SHARE = Constant(
+    0.8192, 0.005, "1", "share of apparent extract in real extract; Balling 1865. sd: assumed"
+)
+
+# --- cylinder -----------------------------------------------------------------------------------
+CYLINDER_FILLING_RATIO = Constant(
+    0.68, 0.0, "1", "49 CFR 173.304a: mass of CO2 over mass of the water the cylinder holds"
+)
+WATER_CAPACITY_DENSITY = Constant(
+    999.0, 0.0, "kg/m3", "water at 60 °F, at which a filling density is defined; 49 CFR 173.304a"
+)
+CO2_CRITICAL_DENSITY = Constant(467.6, 0.0, "kg/m3", "Span and Wagner 1996")
+
+# --- heat ---------------------------------------------------------------------------------------
+HEAT_LOSS = Constant(
+    4.2,
+    0.6,
+    "W/(m2 K)",
+    "free convection and radiation of a bare steel keg, 3 to 12 K from still air, give 3.3 to 4.3; "
+    "the chill times of a half barrel in the Brewers Association's Draught Beer Quality Manual, "
+    "quoted second-hand, give 3.9; a fan gives more",
+)
+STAINLESS_EMISSIVITY = Constant(
+    0.25, 0.05, "1", "brushed stainless steel near room temperature, 0.2 to 0.3; from memory"
+)
+STEFAN_BOLTZMANN = Constant(5.670374419e-8, 0.0, "W/(m2 K4)", "SI 2019, exact")
+STILL_AIR = Constant(
+    1.42,
+    0.14,
+    "W/(m2 K) (m/K)^(1/4)",
+    "simplified equation for vertical surfaces in air, laminar; W. H. McAdams, Heat Transmission",
+)
+BEER_SPECIFIC_HEAT = Constant(
+    4050.0, 60.0, "J/(kg K)", "ordinary beer, 3 % below water; common practice, no source"
+)
+STAINLESS_SPECIFIC_HEAT = Constant(500.0, 10.0, "J/(kg K)", "steel 1.4301; EN 10088-1; from memory")
+
+# --- headspace and air --------------------------------------------------------------------------
+OXYGEN_IN_AIR = Constant(0.2095, 0.0, "mole fraction", "dry air, any handbook")
+CO2_OUTDOORS = Constant(420e-6, 10e-6, "mole fraction", "outdoor air of the 2020s; from memory")
+CO2_LIMIT_SHIFT = Constant(
+    5_000e-6, 0.0, "mole fraction", "OSHA PEL, mean of 8 hours; 29 CFR 1910.1000 Table Z-1"
+)
+CO2_LIMIT_SHORT = Constant(30_000e-6, 0.0, "mole fraction", "ACGIH STEL, mean of 15 minutes")
+CO2_LIMIT_DANGER = Constant(40_000e-6, 0.0, "mole fraction", "NIOSH IDLH")
+CO2_LIMIT_PAC1 = Constant(30_000e-6, 0.0, "mole fraction", "US Department of Energy, PAC-1")
+CO2_LIMIT_PAC2 = Constant(40_000e-6, 0.0, "mole fraction", "US Department of Energy, PAC-2")
+CO2_LIMIT_PAC3 = Constant(50_000e-6, 0.0, "mole fraction", "US Department of Energy, PAC-3")
+FIRE_CODE_MASS = Constant(
+    45.359237, 0.0, "kg", "100 lb of CO2 in beverage dispensing; IFC 2018 section 5307"
+)
+FIRE_CODE_SENSOR_HEIGHT = Constant(
+    0.3048, 0.0, "m", "sensor within 12 in of the floor; IFC 2018 section 5307"
+)
+FIRE_CODE_LOW_ALARM = Constant(5_000e-6, 0.0, "mole fraction", "IFC 2018 section 5307")
+FIRE_CODE_HIGH_ALARM = Constant(30_000e-6, 0.0, "mole fraction", "IFC 2018 section 5307")
+
+# --- fermentation -------------------------------------------------------------------------------
+SUCROSE_MOLAR_MASS = Constant(0.342297, 0.0, "kg/mol", "C12H22O11, IUPAC atomic weights")
+GLUCOSE_HYDRATE_MOLAR_MASS = Constant(0.198171, 0.0, "kg/mol", "C6H12O6·H2O, IUPAC atomic weights")
+MALT_EXTRACT_FERMENTABLE = Constant(
+    0.65,
+    0.05,
+    "kg/kg",
+    "share of dry malt extract that ferments, as maltose: about 0.96 dry matter, two thirds of it "
+    "fermented; common practice, no source",
+)
+
+# --- spread of what is bought -------------------------------------------------------------------
+BORE_TOLERANCE = Constant(
+    1.0, 0.015, "1", "true bore over nominal, extruded tubing; common practice, no source"
+)
+FITTING_LOSS_SPREAD = Constant(
+    1.0, 0.5, "1", "true loss of fittings over the catalogue's; common practice, no source"
+)
+GAS_HANDLING = Constant(
+    0.10,
+    0.10,
+    "1",
+    "gas lost to venting, line cleaning and small leaks over what kegs need; common practice, "
+    "no source",
+)
