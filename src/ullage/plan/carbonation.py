@@ -1,0 +1,98 @@
+"""What to set for one beer, and which way to bring it to its level is advised."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ullage.physics import absorption, solubility
+from ullage.physics import beer as beer_physics
+from ullage.physics.constants import STANDARD_ATMOSPHERE
+from ullage.plan import cautions
+from ullage.plan.answers import Band, CarbonationAnswer, Method, Schedule
+from ullage.plan.course import KegCase, equilibrium_samples, gauge_samples, serving_gauge
+from ullage.plan.draws import Draws, band, draws
+from ullage.plan.methods import Wanted, schedules
+
+
+def carbonation(case: KegCase, wanted: Wanted) -> CarbonationAnswer:
+    """Answer for one keg. Raises `OutOfRange` where the physics does not reach."""
+    samples = draws()
+    set_pa = serving_gauge(case, wanted.target_vol)
+    ways = schedules(case, wanted, max(set_pa, 0.0), samples)
+    present = wanted.present_gauge_pa
+    return CarbonationAnswer(
+        beer=wanted.beer,
+        keg=wanted.keg,
+        place=wanted.place,
+        target_vol=wanted.target_vol,
+        tolerance_vol=wanted.tolerance_vol,
+        start_vol=case.start_vol,
+        temperature_k=case.place_k,
+        gauge_pressure_pa=band(set_pa, gauge_samples(case, wanted.target_vol, samples)),
+        equilibrium_vol=_equilibrium(case, max(set_pa, 0.0), samples),
+        present_gauge_pressure_pa=present,
+        present_equilibrium_vol=None if present is None else _equilibrium(case, present, samples),
+        schedules=ways,
+        advised=_advised(ways, wanted),
+        wanted_by=wanted.by,
+        cautions=cautions.for_carbonation(set_pa, wanted.highest_gauge_pa),
+        remarks=_remarks(case, wanted, set_pa),
+    )
+
+
+def _equilibrium(case: KegCase, gauge_pa: float, samples: Draws) -> Band:
+    factor = float(beer_physics.solubility_factor(case.beer))
+    value = solubility.equilibrium_volumes(case.ambient_pa + gauge_pa, case.place_k, factor)
+    return band(value, equilibrium_samples(case, gauge_pa, samples))
+
+
+def _advised(ways: Sequence[Schedule], wanted: Wanted) -> Method | None:
+    """The gentlest way that makes the date even if slow; without a date, the gentlest."""
+    able = [schedule for schedule in ways if schedule.ready_at is not None]
+    if not able:
+        return None
+    if wanted.by is None:
+        return able[0].method
+    by = wanted.by
+    sure = [one for one in able if one.ready_late is not None and one.ready_late <= by]
+    likely = [one for one in able if one.makes_date]
+    soonest = sorted(able, key=lambda one: one.ready_at or by)
+    return (sure or likely or soonest)[0].method
+
+
+def _remarks(case: KegCase, wanted: Wanted, set_pa: float) -> tuple[str, ...]:
+    found = list(solubility.remarks(max(set_pa, 0.0), case.place_k))
+    if set_pa < 0.0:
+        found.append(
+            "At this temperature the beer keeps more than its target even without pressure; "
+            "it cannot be held at this level here."
+        )
+    if case.start_vol > wanted.target_vol + wanted.tolerance_vol:
+        found.append(_over(case, wanted))
+    if case.ambient_pa < STANDARD_ATMOSPHERE.value - 2_000.0:
+        found.append("The altitude is counted: the gauge must read more than at sea level.")
+    return tuple(found)
+
+
+def _over(case: KegCase, wanted: Wanted) -> str:
+    """How many vents, each followed by a shake, an over-carbonated keg needs."""
+    vents = vents_needed(case, wanted.target_vol)
+    return (
+        f"It holds too much. At rest it loses it very slowly: gas off, then vent and shake about "
+        f"{vents} times (fewer with more headspace), letting it rest before you pour."
+    )
+
+
+def vents_needed(case: KegCase, target_vol: float, head_share: float = 0.05) -> int:
+    """Vents to ambient, each with a shake to a new balance, until the level is at the target.
+
+    `head_share`: headspace over beer volume. At most 500.
+    """
+    factor = float(beer_physics.solubility_factor(case.beer))
+    level, head = case.start_vol, case.beer_m3 * head_share
+    for count in range(500):
+        if level <= target_vol:
+            return count
+        vented = absorption.ShutKeg(case.beer_m3, head, case.place_k, level, case.ambient_pa)
+        level = absorption.shut_equilibrium(vented, factor).beer_vol
+    return 500

@@ -1,0 +1,115 @@
+"""From what is owned to what the physics asks for: beers, kegs and ways to the glass in numbers."""
+
+from __future__ import annotations
+
+import math
+from datetime import datetime, time
+
+from ullage.physics import beer as beer_physics
+from ullage.physics import solubility, thermal
+from ullage.physics.beer import Composition
+from ullage.physics.constants import STANDARD_ATMOSPHERE
+from ullage.plan.course import KegCase
+from ullage.plan.methods import Wanted
+from ullage.system import parts
+from ullage.system.model import Beer, Keg, System
+
+FERMENTED_K = 293.15
+READY_HOUR = time(12)
+
+
+def composition(beer: Beer) -> Composition:
+    """The beer's alcohol and extract, from its gravities, its alcohol, or the standard beer's."""
+    if beer.og is not None and beer.fg is not None:
+        return beer_physics.from_gravities(beer.og, beer.fg)
+    if beer.abv is not None:
+        return beer_physics.from_abv(100.0 * beer.abv)
+    return beer_physics.standard_beer()
+
+
+def residual_vol(beer: Beer, ambient_pa: float) -> float:
+    """What fermentation left in the beer: the balance with CO2 at the room's pressure."""
+    warmest = beer.fermentation_temperature or FERMENTED_K
+    factor = float(beer_physics.solubility_factor(composition(beer)))
+    return solubility.equilibrium_volumes(ambient_pa, warmest, factor)
+
+
+def beer_volume(keg: Keg) -> float:
+    """Beer in the keg (m³): what was told, else the kind's usual fill."""
+    kind = parts.keg_kind(keg.kind)
+    return kind.usual_fill_m3 if keg.volume is None else keg.volume
+
+
+def cross_section(keg: Keg) -> float:
+    """Area of the beer's free surface (m²)."""
+    return 0.25 * math.pi * parts.keg_kind(keg.kind).inside_diameter_m ** 2
+
+
+def beer_level(keg: Keg) -> float:
+    """Height of the beer in the keg (m)."""
+    return beer_volume(keg) / cross_section(keg)
+
+
+def keg_case(system: System, keg: Keg, beer: Beer, ambient_pa: float) -> KegCase:
+    """The keg's beer as the carbonation plan follows it."""
+    made_of = composition(beer)
+    place_k = system.place(keg.place).temperature
+    volume = beer_volume(keg)
+    start = residual_vol(beer, ambient_pa) if keg.carbonation is None else keg.carbonation
+    return KegCase(
+        beer=made_of,
+        beer_m3=volume,
+        depth_m=beer_level(keg),
+        start_vol=start,
+        start_k=keg.temperature or place_k,
+        place_k=place_k,
+        tau_s=_time_constant(keg, volume * float(beer_physics.density(made_of, place_k))),
+        ambient_pa=ambient_pa,
+    )
+
+
+def _time_constant(keg: Keg, beer_kg: float) -> float:
+    kind = parts.keg_kind(keg.kind)
+    area = thermal.cylinder_area(kind.diameter_m, kind.height_m)
+    return float(thermal.time_constant(beer_kg, kind.tare_kg, area))
+
+
+def wanted(system: System, keg: Keg, beer: Beer, start: datetime) -> Wanted:
+    """What the keeper wants of this keg, and what its parts allow."""
+    regulator = None if keg.regulator is None else system.regulator(keg.regulator)
+    by = beer.ready_by
+    return Wanted(
+        beer=beer.name,
+        keg=keg.name,
+        place=keg.place,
+        target_vol=beer.volumes,
+        tolerance_vol=beer.tolerance,
+        start=start,
+        by=None if by is None else datetime.combine(by, READY_HOUR, start.tzinfo),
+        present_gauge_pa=None if regulator is None else regulator.pressure,
+        highest_gauge_pa=lowest_rating(system, keg),
+    )
+
+
+def keg_rating(keg: Keg) -> float:
+    """Rating of the keg itself, gauge Pa."""
+    kind = parts.keg_kind(keg.kind)
+    return kind.max_gauge_pa if keg.max_pressure is None else keg.max_pressure
+
+
+def lowest_rating(system: System, keg: Keg) -> float:
+    """Lowest rating of all that sees this keg's gas, its beer lines included; gauge Pa."""
+    ratings = [keg_rating(keg)]
+    if keg.regulator is not None:
+        ratings.append(system.regulator(keg.regulator).max_pressure)
+    ratings += [
+        parts.line_material(piece.material).max_gauge_pa
+        for tap in system.taps_of(keg.name)
+        for piece in tap.line
+    ]
+    return min(ratings)
+
+
+def sea_level_loss(ambient_pa: float) -> float:
+    """How much less the air weighs here than at sea level, Pa."""
+    return STANDARD_ATMOSPHERE.value - ambient_pa

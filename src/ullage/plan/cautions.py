@@ -1,0 +1,76 @@
+"""The usual cautions, short, each for the place where the hand acts."""
+
+from __future__ import annotations
+
+from ullage.plan.answers import Caution, Method
+
+DEFER = "The makers' instructions, local codes and licensed practice come before this advice."
+
+PRESSURE = Caution(
+    "warning",
+    "Never set more than the lowest rating of keg, regulator, lines and fittings; every keg needs "
+    "a working relief valve. Vent a keg fully before you open it.",
+)
+CO2_AIR = Caution(
+    "danger",
+    "CO2 displaces air and gathers low. Vent and purge with doors or windows open, never in a "
+    "closed small room or a cellar without a CO2 alarm. Dizzy, short of breath: leave at once.",
+)
+CYLINDER = Caution(
+    "danger",
+    "Keep the cylinder upright and chained, never heated; shut its valve and take the regulator "
+    "off before it travels. Have it filled or exchanged by a licensed filler only.",
+)
+SHAKING = Caution(
+    "warning",
+    "A full keg weighs some 25 kg (55 lb): rock it on the floor, do not lift it. Keep the gas "
+    "post up and a check valve in the gas line, or beer runs back into the regulator.",
+)
+BURST = Caution(
+    "warning",
+    "While the burst is on, every keg open to the same regulator sees that pressure: shut their "
+    "gas first. Set an alarm for its end.",
+)
+VENTING = Caution(
+    "note", "Vent slowly, face away from the valve, and stop if beer foam comes with the gas."
+)
+GLASS = Caution(
+    "danger", "Never force carbonate into glass bottles or growlers that are not made for it."
+)
+COILS = Caution(
+    "danger",
+    "Unplug a fridge or freezer before you work on it, and never drill where a refrigerant line "
+    "may run: find the lines first. Leave refrigerant and mains work to those licensed for it.",
+)
+ALCOHOL = Caution("note", "Serve only those of age, and nobody who will drive.")
+
+
+def for_carbonation(set_pa: float, highest_pa: float) -> tuple[Caution, ...]:
+    """Cautions beside a pressure to set."""
+    if set_pa > highest_pa:
+        beyond = Caution(
+            "danger",
+            "The pressure this beer wants lies above the lowest rating in its chain. Do not set "
+            "it: serve it colder, or want fewer volumes.",
+        )
+        return (beyond, PRESSURE)
+    return (PRESSURE,)
+
+
+def for_method(method: Method) -> tuple[Caution, ...]:
+    """Cautions beside the steps of one way to carbonate."""
+    return {
+        "hold": (CO2_AIR,),
+        "burst": (BURST, VENTING, CO2_AIR),
+        "shake": (SHAKING, CO2_AIR),
+    }[method]
+
+
+def for_gas() -> tuple[Caution, ...]:
+    """Cautions beside the cylinder."""
+    return (CYLINDER, CO2_AIR)
+
+
+def for_everything() -> tuple[Caution, ...]:
+    """Cautions that belong to the whole sheet."""
+    return (GLASS, COILS, ALCOHOL, Caution("note", DEFER))

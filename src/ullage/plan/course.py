@@ -1,0 +1,267 @@
+"""A keg followed through phases of pressure and contact while it chills: levels over time.
+
+The closed form of `ullage.physics.absorption` holds while conditions stay constant; here the time
+is cut where they change, and more finely while the beer chills.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ullage.physics import absorption, solubility, water
+from ullage.physics import beer as beer_physics
+from ullage.physics.beer import Composition
+from ullage.physics.constants import CONVECTION, SHAKEN_CONTACT, STONE_CONTACT
+from ullage.physics.fitted import BEER_FACTOR
+from ullage.plan.draws import Draws
+
+Contact = Literal["still", "shaken", "stone"]
+Array = NDArray[np.float64]
+
+HOUR_S = 3600.0
+DAY_S = 86_400.0
+CHILLED_K = 0.05
+CHILL_CUTS = 12
+
+
+@dataclass(frozen=True, slots=True)
+class KegCase:
+    """A keg's beer at the start: what is needed to follow it. Temperatures in kelvin."""
+
+    beer: Composition
+    beer_m3: float
+    depth_m: float
+    start_vol: float
+    start_k: float
+    place_k: float
+    tau_s: float
+    ambient_pa: float
+
+
+@dataclass(frozen=True, slots=True)
+class Phase:
+    """A time of one gauge pressure and one kind of contact with the gas."""
+
+    seconds: float
+    gauge_pa: float
+    contact: Contact = "still"
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """Levels at the edges of the stretches: `level_vol` (n + 1) or (n + 1, samples).
+
+    `time_s` (n + 1) from the start; `gauge_pa` and `temperature_k` (n) hold between the edges.
+    """
+
+    time_s: Array
+    level_vol: Array
+    gauge_pa: Array
+    temperature_k: Array
+    stretches: absorption.Stretches
+
+
+def serving_gauge(case: KegCase, target_vol: float) -> float:
+    """Gauge pressure (Pa) that keeps `target_vol` in this beer in its place; may be negative."""
+    factor = float(beer_physics.solubility_factor(case.beer))
+    return solubility.equilibrium_pressure(target_vol, case.place_k, factor) - case.ambient_pa
+
+
+def equilibrium_samples(case: KegCase, gauge_pa: float, draws: Draws) -> Array:
+    """What the beer may come to at a gauge reading, counting gauge, thermometer and beer."""
+    factor = beer_physics.solubility_factor(
+        case.beer, draws.beer_factor, draws.alcohol_effect, draws.extract_effect
+    )
+    pressure = np.maximum(case.ambient_pa + gauge_pa + draws.gauge_offset_pa, 0.0)
+    return np.asarray(
+        solubility.equilibrium_volumes(pressure, case.place_k + draws.thermometer_offset_k, factor)
+    )
+
+
+def gauge_samples(case: KegCase, target_vol: float, draws: Draws) -> Array:
+    """The gauge reading (Pa) that would truly keep the target, in each sample."""
+    factor = beer_physics.solubility_factor(
+        case.beer, draws.beer_factor, draws.alcohol_effect, draws.extract_effect
+    )
+    pressure = solubility.equilibrium_pressure(
+        target_vol, case.place_k + draws.thermometer_offset_k, factor
+    )
+    return np.asarray(pressure - case.ambient_pa - draws.gauge_offset_pa)
+
+
+def follow(
+    case: KegCase,
+    phases: Sequence[Phase],
+    marks_s: Sequence[float] = (),
+    draws: Draws | None = None,
+    rate_factor: float | Array = 1.0,
+) -> Course:
+    """Follow the keg through the phases, one after another.
+
+    `marks_s`: times at which a level is wanted. With `draws` the levels are samples of everything
+    uncertain; `rate_factor` scales the rates alone (a number, or samples in a row).
+    """
+    edges = _edges(case, phases, marks_s)
+    stretches, gauge, temperature = _stretches(case, phases, edges, rate_factor)
+    if draws is not None:
+        stretches = _uncertain(case, phases, edges, stretches, draws)
+    levels = absorption.follow(_start(case, stretches), stretches)
+    return Course(edges, levels, gauge, temperature, stretches)
+
+
+def first_reached(course: Course, target_vol: float) -> Array:
+    """Seconds until each column of the course first holds `target_vol`; infinite where never."""
+    levels = course.level_vol.reshape(len(course.time_s), -1)
+    reached = levels >= target_vol
+    index = np.argmax(reached, axis=0)
+    before = np.maximum(index - 1, 0)
+    columns = np.arange(levels.shape[1])
+    span = course.stretches
+    within = absorption.time_to_reach(
+        levels[before, columns],
+        target_vol,
+        _column(span.equilibrium_vol, before, columns),
+        _column(span.rate, before, columns),
+    )
+    seconds = course.time_s[before] + np.where(index == 0, 0.0, within)
+    return np.where(reached.any(axis=0), seconds, np.inf)
+
+
+def first_fallen(course: Course, target_vol: float) -> float:
+    """Seconds until a course of one column has fallen to `target_vol`; infinite where never."""
+    fallen = course.level_vol <= target_vol
+    if not fallen.any():
+        return math.inf
+    index = int(np.argmax(fallen))
+    if index == 0:
+        return 0.0
+    high, low = course.level_vol[index - 1], course.level_vol[index]
+    share = float((high - target_vol) / (high - low))
+    return float(
+        course.time_s[index - 1] + share * (course.time_s[index] - course.time_s[index - 1])
+    )
+
+
+def _edges(case: KegCase, phases: Sequence[Phase], marks_s: Sequence[float]) -> Array:
+    """Where conditions change or a level is wanted, from 0 to the end of the phases."""
+    ends = np.cumsum([phase.seconds for phase in phases])
+    cuts = [np.array([0.0]), ends, np.asarray(marks_s, dtype=np.float64), _chill_cuts(case)]
+    edges = np.unique(np.concatenate(cuts))
+    kept: Array = edges[edges <= ends[-1]]
+    return kept
+
+
+def _chill_cuts(case: KegCase) -> Array:
+    """Times at which the chilling beer has gone through equal parts of its way."""
+    gap = abs(case.start_k - case.place_k)
+    if gap <= CHILLED_K:
+        return np.empty(0)
+    left = np.geomspace(1.0, CHILLED_K / gap, CHILL_CUTS + 1)[1:]
+    cuts: Array = -case.tau_s * np.log(left)
+    return cuts
+
+
+def _stretches(
+    case: KegCase, phases: Sequence[Phase], edges: Array, rate_factor: float | Array
+) -> tuple[absorption.Stretches, Array, Array]:
+    seconds = np.diff(edges)
+    index = _phase_index(phases, edges)
+    gauge = np.array([phase.gauge_pa for phase in phases])[index]
+    contact = np.array([_contact_value(phase.contact) for phase in phases])[index]
+    temperature = _mean_temperature(case, edges)
+    viscosity_ratio = beer_physics.viscosity(case.beer, temperature) / water.viscosity(temperature)
+    still = absorption.still_rate(case.beer, temperature, case.depth_m)
+    rate = np.asarray(still * contact)
+    factor = beer_physics.solubility_factor(case.beer, BEER_FACTOR.value)
+    stretches = absorption.Stretches(
+        seconds=seconds,
+        equilibrium_vol=np.asarray(
+            solubility.equilibrium_volumes(case.ambient_pa + gauge, temperature, factor)
+        ),
+        rate=rate * rate_factor if np.ndim(rate_factor) == 0 else np.outer(rate, rate_factor),
+        depletion=np.asarray(
+            absorption.diffusivity(temperature, viscosity_ratio) / case.depth_m**2
+        ),
+        agitated=contact > 1.0,
+    )
+    return stretches, gauge, temperature
+
+
+def _uncertain(
+    case: KegCase,
+    phases: Sequence[Phase],
+    edges: Array,
+    known: absorption.Stretches,
+    draws: Draws,
+) -> absorption.Stretches:
+    """The same stretches with a column for each sample; offsets count to first order."""
+    index = _phase_index(phases, edges)
+    temperature = _mean_temperature(case, edges)
+    pressure = case.ambient_pa + np.array([phase.gauge_pa for phase in phases])[index]
+    factor = beer_physics.solubility_factor(case.beer)
+    base = known.equilibrium_vol
+
+    def rise(dp: float, dt: float) -> Array:
+        shifted = solubility.equilibrium_volumes(pressure + dp, temperature + dt, factor)
+        return np.asarray((shifted - base) / (dp + dt))
+
+    per_pascal, per_kelvin = rise(1000.0, 0.0), rise(0.0, 0.1)
+    relative = np.asarray(
+        beer_physics.solubility_factor(
+            case.beer, draws.beer_factor, draws.alcohol_effect, draws.extract_effect
+        )
+        / factor
+    )
+    level = (
+        base[:, None]
+        + np.outer(per_pascal, draws.gauge_offset_pa)
+        + np.outer(per_kelvin, draws.thermometer_offset_k)
+    ) * relative
+    contacts = [phase.contact for phase in phases]
+    scale = np.stack([rate_samples(contact, draws) for contact in contacts])
+    return replace(known, equilibrium_vol=level, rate=known.rate[:, None] * scale[index])
+
+
+def rate_samples(contact: Contact, draws: Draws) -> Array:
+    """How much quicker or slower than usual each sample absorbs, dimensionless."""
+    if contact == "shaken":
+        return draws.shaken / SHAKEN_CONTACT.value
+    if contact == "stone":
+        return draws.stone / STONE_CONTACT.value
+    return draws.convection / CONVECTION.value
+
+
+def _contact_value(contact: Contact) -> float:
+    return {"still": 1.0, "shaken": SHAKEN_CONTACT.value, "stone": STONE_CONTACT.value}[contact]
+
+
+def _phase_index(phases: Sequence[Phase], edges: Array) -> NDArray[np.int64]:
+    """The phase that each stretch between two edges belongs to."""
+    ends = np.cumsum([phase.seconds for phase in phases])
+    middles = 0.5 * (edges[:-1] + edges[1:])
+    found: NDArray[np.int64] = np.minimum(np.searchsorted(ends, middles), len(phases) - 1)
+    return found
+
+
+def _mean_temperature(case: KegCase, edges: Array) -> Array:
+    """Mean temperature of each stretch while the keg comes to its place's (Newton)."""
+    away = case.start_k - case.place_k
+    decay = np.exp(-edges / case.tau_s)
+    mean: Array = case.place_k + away * case.tau_s * (decay[:-1] - decay[1:]) / np.diff(edges)
+    return mean
+
+
+def _start(case: KegCase, stretches: absorption.Stretches) -> float | Array:
+    columns = stretches.rate.shape[1:] or stretches.equilibrium_vol.shape[1:]
+    return np.full(columns, case.start_vol) if columns else case.start_vol
+
+
+def _column(values: Array, rows: NDArray[np.int64], columns: NDArray[np.int64]) -> Array:
+    picked: Array = values[rows] if values.ndim == 1 else values[rows, columns]
+    return picked

@@ -1,0 +1,129 @@
+"""What does not fit, exceeds a rating, or cannot be had together in a system."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ullage.physics import air
+from ullage.plan.answers import CarbonationAnswer, Finding
+from ullage.system import checks, parts
+from ullage.system.model import Regulator, System
+
+SHARED_PA = 7_000.0
+"""Beers on one regulator whose pressures differ by more than this cannot all be kept (1 psi)."""
+HOUR_S = 3600.0
+
+
+def findings(
+    system: System, carbonations: Sequence[CarbonationAnswer], beyond: Sequence[Finding] = ()
+) -> tuple[Finding, ...]:
+    """All findings, the gravest first; `beyond` are those that computing brought up."""
+    found = [
+        *beyond,
+        *(_sentence(one) for one in checks.findings(system)),
+        *_unkept(system, carbonations),
+        *_shared(system, carbonations),
+        *_beers_without_keg(system),
+        *_room(system),
+    ]
+    order = ("danger", "warning", "note")
+    return tuple(sorted(found, key=lambda one: order.index(one.level)))
+
+
+def _sentence(one: checks.Misfit) -> Finding:
+    """A misfit of the parts, its fragments made sentences."""
+    what, remedy = (f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in (one.what, one.remedy))
+    return Finding(one.level, one.where, what, remedy)
+
+
+def _unkept(system: System, carbonations: Sequence[CarbonationAnswer]) -> list[Finding]:
+    """Kegs whose regulator, as it is set now, does not keep their level."""
+    return [finding for answer in carbonations if (finding := _unkept_one(system, answer))]
+
+
+def _unkept_one(system: System, answer: CarbonationAnswer) -> Finding | None:
+    present = answer.present_equilibrium_vol
+    if present is None or abs(present.value - answer.target_vol) <= answer.tolerance_vol:
+        return None
+    what = (
+        f"{answer.beer} drifts to {present.value:.2f} volumes at the pressure that "
+        f'regulator "{system.keg(answer.keg).regulator}" is set to now; it is wanted at '
+        f"{answer.target_vol:.2f}."
+    )
+    remedy = "Set the pressure given for it, or want other volumes."
+    return Finding("warning", f'keg "{answer.keg}"', what, remedy)
+
+
+def _shared(system: System, carbonations: Sequence[CarbonationAnswer]) -> list[Finding]:
+    """Regulators that feed beers which want different pressures."""
+    return [
+        finding
+        for regulator in system.regulators
+        if (finding := _shared_one(system, regulator, carbonations)) is not None
+    ]
+
+
+def _shared_one(
+    system: System, regulator: Regulator, carbonations: Sequence[CarbonationAnswer]
+) -> Finding | None:
+    fed = [one for one in carbonations if system.keg(one.keg).regulator == regulator.name]
+    if len(fed) < 2:
+        return None
+    low = min(fed, key=lambda one: one.gauge_pressure_pa.value)
+    high = max(fed, key=lambda one: one.gauge_pressure_pa.value)
+    if high.gauge_pressure_pa.value - low.gauge_pressure_pa.value <= SHARED_PA:
+        return None
+    return Finding(
+        "warning",
+        f'regulator "{regulator.name}"',
+        f"It feeds beers that want different pressures: {low.beer} the least, {high.beer} the "
+        "most. One setting keeps them all only for some days.",
+        "Give the odd one its own regulator, or bring their volumes nearer; until then set it for "
+        "the beer you drink slowest, and shut the gas of the others between pours.",
+    )
+
+
+def _beers_without_keg(system: System) -> list[Finding]:
+    kegged = {keg.beer for keg in system.kegs}
+    return [
+        Finding(
+            "note",
+            f'beer "{beer.name}"',
+            "No keg holds it, so there is nothing to plan for it yet.",
+            f'Name it in a keg: beer = "{beer.name}".',
+        )
+        for beer in system.beers
+        if beer.name not in kegged
+    ]
+
+
+def _room(system: System) -> list[Finding]:
+    """What the fullest cylinder would do to the room if it emptied there."""
+    if system.room is None or not system.cylinders:
+        return []
+    room = air.Room(
+        volume_m3=system.room.volume, air_changes_per_s=system.room.air_changes / HOUR_S
+    )
+    held = {one.name: _contents(system, one.name) for one in system.cylinders}
+    worst = max(held, key=lambda name: held[name])
+    fraction = float(air.room_concentration(held[worst], room))
+    limits = air.exceeded_limits(fraction)
+    if not limits:
+        return []
+    below = " and it lies below ground, where the gas stays" if system.room.below_ground else ""
+    return [
+        Finding(
+            "danger" if any(limit.name == "NIOSH IDLH" for limit in limits) else "warning",
+            f'room "{system.room.name}"',
+            f"If cylinder {worst} emptied into it, the air would hold {100 * fraction:.1f} % CO2, "
+            f"above {limits[-1].name}{below}.",
+            "Mount a CO2 alarm 30 cm above the floor, shut the cylinder when nobody pours for "
+            "days, check every joint with foam; if it alarms, leave, then air the room.",
+        )
+    ]
+
+
+def _contents(system: System, name: str) -> float:
+    cylinder = system.cylinder(name)
+    held = cylinder.contents_kg
+    return parts.cylinder_size(cylinder.size).rated_kg if held is None else held

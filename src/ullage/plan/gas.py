@@ -1,0 +1,150 @@
+"""What a cylinder holds, what its gauge can tell, what a keg takes, how long it lasts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ullage.physics import cylinder, headspace
+from ullage.physics.constants import CO2_CRITICAL_TEMPERATURE, GAS_HANDLING
+from ullage.plan import cautions
+from ullage.plan.answers import Band, Caution, GasAnswer, GasUse
+from ullage.plan.draws import SAMPLES, SEED, band
+
+PSI = 6894.757293168
+WEEK_S = 7 * 86_400.0
+PURGE_CYCLES = 5
+PURGE_GAUGE_PA = 30 * PSI
+LOW_SHARE = 0.15
+WARM_FULL_K = 297.0
+ROUND_KG = 0.005
+
+
+@dataclass(frozen=True, slots=True)
+class KegUse:
+    """A keg as the cylinder meets it, from filling to empty."""
+
+    keg: str
+    beer_m3: float
+    head_m3: float
+    from_vol: float
+    to_vol: float
+    gauge_pa: float
+    temperature_k: float
+
+
+@dataclass(frozen=True, slots=True)
+class GasCase:
+    """A cylinder and its work. `drinking_m3_s`: beer drunk from all kegs on it, if known."""
+
+    cylinder: str
+    size: str
+    rated_kg: float
+    remaining_kg: float
+    temperature_k: float
+    ambient_pa: float
+    kegs: tuple[KegUse, ...]
+    drinking_m3_s: float | None
+
+
+def gas(case: GasCase) -> GasAnswer:
+    """Answer for one cylinder. Raises `OutOfRange` where CO2 cannot be in that state."""
+    volume = cylinder.water_capacity(case.rated_kg)
+    state = cylinder.cylinder_state(case.remaining_kg, volume, case.temperature_k, case.ambient_pa)
+    uses = _uses(case)
+    per_keg = sum(use.mass_kg for use in uses)
+    kegs_left = _lasting(case.remaining_kg, per_keg)
+    gone = _liquid_gone(volume, case.temperature_k)
+    return GasAnswer(
+        cylinder=case.cylinder,
+        size=case.size,
+        remaining_kg=case.remaining_kg,
+        rated_kg=case.rated_kg,
+        temperature_k=case.temperature_k,
+        cylinder_gauge_pa=state.gauge_pressure_pa,
+        phase=state.phase,
+        liquid_gone_below_kg=gone,
+        uses=uses,
+        kegs_left=kegs_left,
+        weeks_left=_weeks(case, kegs_left),
+        cautions=(*_state_cautions(case), *cautions.for_gas()),
+        remarks=_remarks(case, gone),
+    )
+
+
+def keg_uses(keg: KegUse, ambient_pa: float) -> tuple[GasUse, ...]:
+    """What one keg takes from filling to empty."""
+    push = headspace.push_gas_mass(keg.beer_m3, ambient_pa + keg.gauge_pa, keg.temperature_k)
+    carbonate = headspace.gas_to_carbonate(keg.beer_m3, keg.from_vol, max(keg.to_vol, keg.from_vol))
+    purge = headspace.purge_gas_mass(
+        PURGE_CYCLES, keg.head_m3, PURGE_GAUGE_PA, keg.temperature_k, ambient_pa
+    )
+    return (
+        GasUse("Carbonate the beer", float(carbonate)),
+        GasUse("Push the beer out", float(push)),
+        GasUse(f"Purge the headspace {PURGE_CYCLES} times", float(purge)),
+    )
+
+
+def _uses(case: GasCase) -> tuple[GasUse, ...]:
+    """The mean of the kegs on the cylinder, and what is lost on the way."""
+    if not case.kegs:
+        return ()
+    each = [keg_uses(keg, case.ambient_pa) for keg in case.kegs]
+    means = tuple(
+        GasUse(same[0].what, sum(use.mass_kg for use in same) / len(each))
+        for same in zip(*each, strict=True)
+    )
+    lost = GAS_HANDLING.value * sum(use.mass_kg for use in means)
+    return (*means, GasUse("Venting, cleaning and small leaks", lost))
+
+
+def _lasting(remaining_kg: float, per_keg: float) -> Band:
+    """Kegs that the gas lasts for; the band is that of what is lost on the way."""
+    if per_keg <= 0.0:
+        return Band(float("inf"), float("inf"), float("inf"))
+    normal = np.random.default_rng(SEED).standard_normal(SAMPLES)
+    lost = np.maximum(GAS_HANDLING.value + GAS_HANDLING.sd * normal, 0.0)
+    needed = per_keg / (1.0 + GAS_HANDLING.value) * (1.0 + lost)
+    return band(remaining_kg / per_keg, remaining_kg / needed)
+
+
+def _weeks(case: GasCase, kegs_left: Band) -> Band | None:
+    if not case.kegs or case.drinking_m3_s is None or case.drinking_m3_s <= 0.0:
+        return None
+    mean_keg = sum(keg.beer_m3 for keg in case.kegs) / len(case.kegs)
+    weeks = mean_keg / case.drinking_m3_s / WEEK_S
+    return Band(kegs_left.value * weeks, kegs_left.low * weeks, kegs_left.high * weeks)
+
+
+def _liquid_gone(volume_m3: float, temperature_k: float) -> float:
+    """Mass below which no liquid is left; 0 above the critical temperature, where none can be."""
+    if temperature_k >= CO2_CRITICAL_TEMPERATURE.value:
+        return 0.0
+    return cylinder.liquid_gone_mass(volume_m3, temperature_k)
+
+
+def _state_cautions(case: GasCase) -> tuple[Caution, ...]:
+    if case.temperature_k < WARM_FULL_K or case.remaining_kg < 0.9 * case.rated_kg:
+        return ()
+    text = (
+        "A full cylinder is full of liquid from about 27 °C (80 °F); above that its pressure "
+        "climbs fast and the burst disc may open. Keep it cool and out of the sun."
+    )
+    return (Caution("danger", text),)
+
+
+def _remarks(case: GasCase, gone_kg: float) -> tuple[str, ...]:
+    found = []
+    if case.remaining_kg > gone_kg + ROUND_KG:
+        found.append(
+            "The gauge shows the pressure of liquid at this temperature and stays there until the "
+            "liquid is gone. Weight tells what is left: weigh it and take off the tare stamped on "
+            "the shoulder (TW)."
+        )
+    else:
+        found.append("Only gas is left, so the gauge falls from now on: arrange a refill.")
+    if case.remaining_kg < LOW_SHARE * case.rated_kg:
+        found.append("Less than 15 % is left: have a spare or a refill at hand.")
+    return tuple(found)

@@ -1,0 +1,99 @@
+"""The way from the beer in a keg to the glass, as segments the hydraulics can follow."""
+
+from __future__ import annotations
+
+from ullage.physics.hydraulics import Segment
+from ullage.plan.cases import beer_level, composition, cross_section
+from ullage.plan.pour import TapCase
+from ullage.system import parts
+from ullage.system.model import Beer, Keg, LinePiece, System, Tap
+
+
+def tap_case(system: System, tap: Tap, beer: Beer, gauge_pa: float, ambient_pa: float) -> TapCase:
+    """The tap in numbers, at that gauge pressure on its keg."""
+    keg = system.keg(tap.keg)
+    kind = parts.keg_kind(keg.kind)
+    path, line = _path(system, tap, keg)
+    longest = max(tap.line, key=lambda piece: piece.length)
+    restriction = parts.handbook_restriction(longest.material, longest.bore)
+    return TapCase(
+        tap=tap.name,
+        keg=keg.name,
+        beer_name=beer.name,
+        beer=composition(beer),
+        carbonation_vol=beer.volumes,
+        gauge_pa=gauge_pa,
+        ambient_pa=ambient_pa,
+        path=path,
+        line=line,
+        line_words=", ".join(piece.material for piece in tap.line),
+        level_m=beer_level(keg),
+        full_level_m=kind.usual_fill_m3 / cross_section(keg),
+        wanted_pint_s=tap.pint_in,
+        handbook_pa_m=None if restriction is None else restriction.pa_per_m,
+    )
+
+
+def _path(system: System, tap: Tap, keg: Keg) -> tuple[tuple[Segment, ...], tuple[int, ...]]:
+    """Dip tube, disconnect, pieces of line, shank, faucet; and where the pieces stand in it.
+
+    The dip tube rises its own length; what is left of the way up from the keg's foot to the faucet
+    is shared by the pieces of line by their lengths.
+    """
+    kind = parts.keg_kind(keg.kind)
+    cold = system.place(keg.place).temperature
+    tower = tap.tower_temperature or cold
+    up = 0.5 * kind.height_m + tap.rise - kind.dip_tube_length_m
+    total = sum(piece.length for piece in tap.line)
+    before = [
+        _dip_tube(kind, cold),
+        _fitting(parts.disconnect(_disconnect(tap, kind)), cold, "disconnect"),
+    ]
+    pieces = [
+        _piece(piece, up * piece.length / total, cold, _piece_name(number, len(tap.line)))
+        for number, piece in enumerate(tap.line, start=1)
+    ]
+    after = [_fitting(parts.faucet(tap.faucet), tower, "faucet")]
+    if tap.shank is not None:
+        after.insert(0, _fitting(parts.shank(tap.shank), tower, "shank"))
+    first = len(before)
+    return (*before, *pieces, *after), tuple(range(first, first + len(pieces)))
+
+
+def _disconnect(tap: Tap, kind: parts.KegKind) -> str:
+    return kind.connection if tap.disconnect is None else tap.disconnect
+
+
+def _dip_tube(kind: parts.KegKind, temperature_k: float) -> Segment:
+    return Segment(
+        length_m=kind.dip_tube_length_m,
+        bore_m=kind.dip_tube_bore_m,
+        rise_m=kind.dip_tube_length_m,
+        temperature_k=temperature_k,
+        name="dip tube",
+    )
+
+
+def _fitting(fitting: parts.Fitting, temperature_k: float, name: str) -> Segment:
+    return Segment(
+        length_m=fitting.length_m,
+        bore_m=fitting.bore_m,
+        loss_coefficient=fitting.loss_coefficient,
+        temperature_k=temperature_k,
+        name=name,
+    )
+
+
+def _piece(piece: LinePiece, rise_m: float, cold_k: float, name: str) -> Segment:
+    return Segment(
+        length_m=piece.length,
+        bore_m=piece.bore,
+        rise_m=rise_m,
+        roughness_m=parts.line_material(piece.material).roughness_m,
+        temperature_k=piece.temperature or cold_k,
+        name=name,
+    )
+
+
+def _piece_name(number: int, pieces: int) -> str:
+    return "line" if pieces == 1 else f"line {number}"

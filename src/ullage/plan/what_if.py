@@ -1,0 +1,142 @@
+"""What pressure for these volumes, what volumes at this pressure, reached when: without a file.
+
+Quick to load: this module stays clear of SciPy and of the system model.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from ullage.errors import OutOfRange
+from ullage.physics import beer as beer_physics
+from ullage.physics import solubility
+from ullage.physics.atmosphere import ambient_pressure
+from ullage.physics.beer import Composition
+from ullage.plan import cautions
+from ullage.plan.answers import Band, Caution
+from ullage.plan.course import (
+    KegCase,
+    Phase,
+    equilibrium_samples,
+    follow,
+    gauge_samples,
+    serving_gauge,
+)
+from ullage.plan.draws import band, draws
+from ullage.system import parts
+
+USUAL_KEG = "ball-lock-5gal"
+USUAL_TAU_S = 36_000.0
+FERMENTED_K = 293.15
+
+
+@dataclass(frozen=True, slots=True)
+class CarbonateQuestion:
+    """Pressure from volumes, or volumes from pressure; and what a keg reaches in a time.
+
+    Give one of `target_vol` and `gauge_pa`. With `for_s` the keg is followed from `from_vol`
+    (default: what fermentation at 20 °C left) at that pressure.
+    """
+
+    temperature_k: float
+    target_vol: float | None = None
+    gauge_pa: float | None = None
+    altitude_m: float = 0.0
+    abv_percent: float | None = None
+    final_gravity: float | None = None
+    from_vol: float | None = None
+    for_s: float | None = None
+    keg_kind: str = USUAL_KEG
+
+
+@dataclass(frozen=True, slots=True)
+class CarbonateAnswer:
+    """The pressure to set and what it leads to. `reached_vol` only where a time was asked."""
+
+    gauge_pressure_pa: Band
+    equilibrium_vol: Band
+    temperature_k: float
+    ambient_pa: float
+    from_vol: float | None
+    after_s: float | None
+    reached_vol: Band | None
+    cautions: tuple[Caution, ...]
+    remarks: tuple[str, ...]
+
+
+def carbonate(question: CarbonateQuestion) -> CarbonateAnswer:
+    """Answer it. Raises `OutOfRange` where the question has no answer in this world."""
+    case = _keg_case(question)
+    samples = draws()
+    if question.target_vol is not None:
+        value = serving_gauge(case, question.target_vol)
+        gauge = band(value, gauge_samples(case, question.target_vol, samples))
+    else:
+        value = question.gauge_pa or 0.0
+        gauge = Band(value, value, value)
+    if value < -case.ambient_pa:
+        raise OutOfRange("a pressure below vacuum is not possible; give one from 0 psi up")
+    factor = float(beer_physics.solubility_factor(case.beer))
+    held = solubility.equilibrium_volumes(case.ambient_pa + value, case.place_k, factor)
+    return CarbonateAnswer(
+        gauge_pressure_pa=gauge,
+        equilibrium_vol=band(held, equilibrium_samples(case, value, samples)),
+        temperature_k=case.place_k,
+        ambient_pa=case.ambient_pa,
+        from_vol=None if question.for_s is None else case.start_vol,
+        after_s=question.for_s,
+        reached_vol=_reached(case, value, question.for_s),
+        cautions=cautions.for_carbonation(value, parts.keg_kind(question.keg_kind).max_gauge_pa),
+        remarks=_remarks(value, case, question),
+    )
+
+
+def _keg_case(question: CarbonateQuestion) -> KegCase:
+    kind = parts.keg_kind(question.keg_kind)
+    ambient = ambient_pressure(question.altitude_m)
+    beer = _beer(question)
+    factor = float(beer_physics.solubility_factor(beer))
+    area = 0.25 * math.pi * kind.inside_diameter_m**2
+    start = question.from_vol
+    if start is None:
+        start = solubility.equilibrium_volumes(ambient, FERMENTED_K, factor)
+    return KegCase(
+        beer=beer,
+        beer_m3=kind.usual_fill_m3,
+        depth_m=kind.usual_fill_m3 / area,
+        start_vol=start,
+        start_k=question.temperature_k,
+        place_k=question.temperature_k,
+        tau_s=USUAL_TAU_S,
+        ambient_pa=ambient,
+    )
+
+
+def _beer(question: CarbonateQuestion) -> Composition:
+    if question.abv_percent is None:
+        if question.final_gravity is not None:
+            raise OutOfRange("the final gravity alone does not tell the beer; give its ABV too")
+        return beer_physics.standard_beer()
+    return beer_physics.from_abv(question.abv_percent, question.final_gravity)
+
+
+def _reached(case: KegCase, gauge_pa: float, seconds: float | None) -> Band | None:
+    if seconds is None:
+        return None
+    if seconds <= 0.0:
+        return Band(case.start_vol, case.start_vol, case.start_vol)
+    phases = (Phase(seconds, gauge_pa),)
+    middle = float(follow(case, phases).level_vol[-1])
+    return band(middle, follow(case, phases, draws=draws()).level_vol[-1])
+
+
+def _remarks(gauge_pa: float, case: KegCase, question: CarbonateQuestion) -> tuple[str, ...]:
+    found = list(solubility.remarks(max(gauge_pa, 0.0), case.place_k))
+    if gauge_pa < 0.0:
+        found.append(
+            "So few volumes would need less than the air's own pressure; beer this cold keeps more."
+        )
+    if question.abv_percent is None:
+        found.append("Computed for the standard beer of the trade's chart; give --abv for yours.")
+    return tuple(found)

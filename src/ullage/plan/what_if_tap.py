@@ -1,0 +1,165 @@
+"""How would this line pour, what is in that cylinder: questions without a file.
+
+Each is answered as for a little system made for it, so that it says what `ullage plan` would say.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from ullage.errors import OutOfRange
+from ullage.physics import beer as beer_physics
+from ullage.physics import solubility
+from ullage.physics.atmosphere import ambient_pressure
+from ullage.plan.answers import GasAnswer, PourAnswer
+from ullage.plan.cases import composition
+from ullage.plan.gas import GasCase, KegUse, gas
+from ullage.plan.pour import LONGEST_LINE_M, TapCase, length_for, pour
+from ullage.plan.tap_cases import tap_case
+from ullage.system import parts
+from ullage.system.model import Beer, Keg, LinePiece, Place, System, Tap
+
+USUAL_KEG = "ball-lock-5gal"
+USUAL_K = 276.483
+USUAL_VOL = 2.5
+USUAL_GAUGE_PA = 77_000.0
+RESIDUAL_VOL = 0.86
+UNKNOWN_LENGTH_M = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class LineQuestion:
+    """A piece of line: `length_m` (`None`: to be found), bore and catalogue material."""
+
+    length_m: float | None
+    bore_m: float
+    material: str = "vinyl"
+
+
+@dataclass(frozen=True, slots=True)
+class PourQuestion:
+    """How a tap pours; with `pint_s`, what length pours a US pint in that time.
+
+    `carbonation_vol` `None`: in balance with the pressure. `rise_m`: faucet above the keg's middle.
+    """
+
+    gauge_pa: float
+    line: tuple[LineQuestion, ...]
+    temperature_k: float = USUAL_K
+    rise_m: float = 0.0
+    carbonation_vol: float | None = None
+    pint_s: float | None = None
+    tower_k: float | None = None
+    altitude_m: float = 0.0
+    abv_percent: float | None = None
+    keg_kind: str = USUAL_KEG
+
+
+def pour_what_if(question: PourQuestion) -> PourAnswer:
+    """Answer it as for a tap of a system. Raises `OutOfRange`, `UnknownName`."""
+    if question.pint_s is None and any(piece.length_m is None for piece in question.line):
+        raise OutOfRange("give the line's length, or the time for a pint to have it computed")
+    if sum(piece.length_m is None for piece in question.line) > 1:
+        raise OutOfRange("only one piece of line can be computed; give the others' lengths")
+    case = _tap_case(question)
+    if question.pint_s is not None:
+        case = _cut(case, question)
+    return pour(case)
+
+
+def _tap_case(question: PourQuestion) -> TapCase:
+    system = _little_system(question)
+    beer = system.beers[0]
+    ambient = ambient_pressure(question.altitude_m)
+    case = tap_case(system, system.taps[0], beer, question.gauge_pa, ambient)
+    vol = question.carbonation_vol
+    if vol is None:
+        factor = float(beer_physics.solubility_factor(composition(beer)))
+        absolute = ambient + question.gauge_pa
+        vol = solubility.equilibrium_volumes(absolute, question.temperature_k, factor)
+    return replace(case, carbonation_vol=vol)
+
+
+def _little_system(question: PourQuestion) -> System:
+    abv = None if question.abv_percent is None else question.abv_percent / 100.0
+    pieces = tuple(
+        LinePiece(length=one.length_m or UNKNOWN_LENGTH_M, bore=one.bore_m, material=one.material)
+        for one in question.line
+    )
+    tap = Tap(
+        name="tap",
+        keg="keg",
+        line=pieces,
+        rise=question.rise_m,
+        tower_temperature=question.tower_k,
+        **({} if question.pint_s is None else {"pint_in": question.pint_s}),
+    )
+    return System(
+        name="what if",
+        altitude=question.altitude_m,
+        places=(Place(name="here", temperature=question.temperature_k),),
+        beers=(Beer(name="beer", volumes=USUAL_VOL, abv=abv),),
+        kegs=(Keg(name="keg", kind=question.keg_kind, place="here", beer="beer"),),
+        taps=(tap,),
+    )
+
+
+def _cut(case: TapCase, question: PourQuestion) -> TapCase:
+    """The case with the unknown piece (or the longest) cut to the wanted pour."""
+    assert question.pint_s is not None
+    unknown = [case.line[i] for i, one in enumerate(question.line) if one.length_m is None]
+    index = unknown[0] if unknown else max(case.line, key=lambda i: case.path[i].length_m)
+    length = length_for(case, question.pint_s, index)
+    if length > LONGEST_LINE_M:
+        raise OutOfRange(
+            f"that pour would take {length:.0f} m of this line; choose a narrower bore or a "
+            "quicker pour"
+        )
+    path = list(case.path)
+    path[index] = replace(path[index], length_m=length)
+    return replace(case, path=tuple(path))
+
+
+@dataclass(frozen=True, slots=True)
+class GasQuestion:
+    """A cylinder by its catalogue size; `mass_kg` `None`: full. Uses are those of a usual keg."""
+
+    size: str
+    mass_kg: float | None = None
+    temperature_k: float = 293.15
+    altitude_m: float = 0.0
+    keg_kind: str = USUAL_KEG
+    to_vol: float = USUAL_VOL
+    gauge_pa: float = USUAL_GAUGE_PA
+
+
+def gas_what_if(question: GasQuestion) -> GasAnswer:
+    """Answer it. Raises `OutOfRange`, `UnknownName`."""
+    size = parts.cylinder_size(question.size)
+    kind = parts.keg_kind(question.keg_kind)
+    if question.mass_kg is not None and question.mass_kg > 1.02 * size.rated_kg:
+        raise OutOfRange(
+            f"{question.mass_kg:.2f} kg is more than a {question.size} cylinder may hold "
+            f"({size.rated_kg:.2f} kg); was the tare taken off?"
+        )
+    keg = KegUse(
+        keg=kind.name,
+        beer_m3=kind.usual_fill_m3,
+        head_m3=max(kind.capacity_m3 - kind.usual_fill_m3, 0.0),
+        from_vol=RESIDUAL_VOL,
+        to_vol=question.to_vol,
+        gauge_pa=question.gauge_pa,
+        temperature_k=USUAL_K,
+    )
+    return gas(
+        GasCase(
+            cylinder=question.size,
+            size=question.size,
+            rated_kg=size.rated_kg,
+            remaining_kg=size.rated_kg if question.mass_kg is None else question.mass_kg,
+            temperature_k=question.temperature_k,
+            ambient_pa=ambient_pressure(question.altitude_m),
+            kegs=(keg,),
+            drinking_m3_s=None,
+        )
+    )

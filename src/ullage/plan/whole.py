@@ -1,0 +1,146 @@
+"""The whole answer for one system: every beer, tap and cylinder, and what does not fit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+from typing import TypeVar
+
+from ullage.errors import OutOfRange
+from ullage.physics.atmosphere import ambient_pressure
+from ullage.plan import cautions
+from ullage.plan.answers import CarbonationAnswer, Finding, GasAnswer, PourAnswer, WholeAnswer
+from ullage.plan.carbonation import carbonation
+from ullage.plan.cases import keg_case, residual_vol, wanted
+from ullage.plan.findings import findings
+from ullage.plan.gas import GasCase, KegUse, gas
+from ullage.plan.pour import pour
+from ullage.plan.tap_cases import tap_case
+from ullage.system import parts
+from ullage.system.model import Cylinder, Keg, System, Tap
+
+
+def whole_answer(
+    system: System, start: datetime | None = None, now: datetime | None = None
+) -> WholeAnswer:
+    """Answer everything for a system, its carbonation beginning at `start` (default: now).
+
+    Times without an offset are taken as local. What the physics does not reach becomes a finding.
+    """
+    made = (now or datetime.now(UTC)).astimezone()
+    begin = (start or made).astimezone()
+    ambient = ambient_pressure(system.altitude)
+    beyond = Beyond()
+    carbonations = beyond.each(
+        system.kegs, "keg", lambda keg: _carbonation(system, keg, begin, ambient)
+    )
+    by_keg = {answer.keg: answer for answer in carbonations}
+    pours = beyond.each(system.taps, "tap", lambda tap: _pour(system, tap, by_keg, ambient))
+    cylinders = beyond.each(
+        system.cylinders, "cylinder", lambda one: _gas(system, one, by_keg, ambient)
+    )
+    return WholeAnswer(
+        system=system.name,
+        units=system.units,
+        made_at=made,
+        start=begin,
+        altitude_m=system.altitude,
+        ambient_pa=ambient,
+        carbonation=carbonations,
+        pours=pours,
+        gas=cylinders,
+        findings=findings(system, carbonations, beyond.found),
+        cautions=cautions.for_everything(),
+    )
+
+
+Named = TypeVar("Named", Keg, Tap, Cylinder)
+Answer = TypeVar("Answer", CarbonationAnswer, PourAnswer, GasAnswer)
+
+
+class Beyond:
+    """Gathers what the physics does not reach as findings, so that the rest is answered."""
+
+    def __init__(self) -> None:
+        """Begin with none."""
+        self.found: list[Finding] = []
+
+    def each(
+        self, parts_: tuple[Named, ...], kind: str, ask: Callable[[Named], Answer | None]
+    ) -> tuple[Answer, ...]:
+        """Ask of each part; leave out those without an answer and note why they have none."""
+        answers = []
+        for part in parts_:
+            try:
+                answer = ask(part)
+            except OutOfRange as wrong:
+                self._note(f'{kind} "{part.name}"', str(wrong))
+            else:
+                answers += [] if answer is None else [answer]
+        return tuple(answers)
+
+    def _note(self, where: str, what: str) -> None:
+        remedy = "Correct what the file says of it, or ask for what it can do."
+        self.found.append(Finding("danger", where, f"Beyond what can be computed: {what}.", remedy))
+
+
+def _carbonation(
+    system: System, keg: Keg, start: datetime, ambient_pa: float
+) -> CarbonationAnswer | None:
+    if keg.beer is None:
+        return None
+    beer = system.beer(keg.beer)
+    case = keg_case(system, keg, beer, ambient_pa)
+    return carbonation(case, wanted(system, keg, beer, start))
+
+
+def _pour(
+    system: System, tap: Tap, by_keg: dict[str, CarbonationAnswer], ambient_pa: float
+) -> PourAnswer | None:
+    """At the pressure that this beer's plan sets."""
+    answer = by_keg.get(tap.keg)
+    if answer is None:
+        return None
+    beer = system.beer(answer.beer)
+    gauge = max(answer.gauge_pressure_pa.value, 0.0)
+    return pour(tap_case(system, tap, beer, gauge, ambient_pa))
+
+
+def _gas(
+    system: System,
+    cylinder: Cylinder,
+    by_keg: dict[str, CarbonationAnswer],
+    ambient_pa: float,
+) -> GasAnswer:
+    size = parts.cylinder_size(cylinder.size)
+    fed = {one.name for one in system.regulators if one.cylinder == cylinder.name}
+    kegs = [keg for keg in system.kegs if keg.regulator in fed and keg.name in by_keg]
+    names = {keg.name for keg in kegs}
+    drunk = [tap.drinking for tap in system.taps if tap.keg in names and tap.drinking is not None]
+    held = cylinder.contents_kg
+    return gas(
+        GasCase(
+            cylinder=cylinder.name,
+            size=cylinder.size,
+            rated_kg=size.rated_kg,
+            remaining_kg=size.rated_kg if held is None else held,
+            temperature_k=system.place(cylinder.place).temperature,
+            ambient_pa=ambient_pa,
+            kegs=tuple(_keg_use(system, keg, by_keg[keg.name], ambient_pa) for keg in kegs),
+            drinking_m3_s=sum(drunk) if drunk else None,
+        )
+    )
+
+
+def _keg_use(system: System, keg: Keg, answer: CarbonationAnswer, ambient_pa: float) -> KegUse:
+    """The keg from one filling to the next, whatever it holds just now."""
+    kind = parts.keg_kind(keg.kind)
+    return KegUse(
+        keg=keg.name,
+        beer_m3=kind.usual_fill_m3,
+        head_m3=max(kind.capacity_m3 - kind.usual_fill_m3, 0.0),
+        from_vol=residual_vol(system.beer(answer.beer), ambient_pa),
+        to_vol=answer.target_vol,
+        gauge_pa=max(answer.gauge_pressure_pa.value, 0.0),
+        temperature_k=answer.temperature_k,
+    )
