@@ -1,4 +1,4 @@
-"""Every error Ullage raises on purpose. Each message says what was wrong, where, what would be right."""
+"""Every error Ullage raises on purpose: what was wrong, where, and what would be right."""
 
 
 class UllageError(Exception):

@@ -42,7 +42,7 @@ def diffusivity(temperature_k: Numbers, viscosity_ratio: Numbers = 1.0) -> Numbe
     The ratio is the drink's viscosity over water's at that temperature (Stokes and Einstein's
     scaling holds in such drinks, Bonhommeau 2015). For 0–30 °C, 3 %.
 
-    >>> round(diffusivity(293.15) * 1e9, 2)
+    >>> round(float(diffusivity(293.15)) * 1e9, 2)
     1.67
     """
     slope = CO2_DIFFUSION_ENERGY.value / GAS_CONSTANT.value
