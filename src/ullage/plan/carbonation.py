@@ -11,14 +11,18 @@ from ullage.plan import cautions
 from ullage.plan.answers import Band, CarbonationAnswer, Method, Schedule
 from ullage.plan.course import KegCase, equilibrium_samples, gauge_samples, serving_gauge
 from ullage.plan.draws import Draws, band, draws
-from ullage.plan.methods import Wanted, schedules
+from ullage.plan.methods import drifts_beyond, schedules
+from ullage.plan.schedule import Wanted, too_much
+
+MOST_VENTS = 500
+MANY_VENTS = 20
 
 
 def carbonation(case: KegCase, wanted: Wanted) -> CarbonationAnswer:
     """Answer for one keg. Raises `OutOfRange` where the physics does not reach."""
     samples = draws()
     set_pa = serving_gauge(case, wanted.target_vol)
-    ways = schedules(case, wanted, max(set_pa, 0.0), samples)
+    ways = schedules(case, wanted, set_pa, samples)
     present = wanted.present_gauge_pa
     return CarbonationAnswer(
         beer=wanted.beer,
@@ -62,13 +66,15 @@ def _advised(ways: Sequence[Schedule], wanted: Wanted) -> Method | None:
 
 def _remarks(case: KegCase, wanted: Wanted, set_pa: float) -> tuple[str, ...]:
     found = list(solubility.remarks(max(set_pa, 0.0), case.place_k))
-    if set_pa < 0.0:
+    if drifts_beyond(case, wanted, set_pa):
         found.append(
             "At this temperature the beer keeps more than its target even without pressure; "
-            "it cannot be held at this level here."
+            "it cannot be held at this level here. Serve it warmer, or want more volumes."
         )
-    if case.start_vol > wanted.target_vol + wanted.tolerance_vol:
+    if too_much(case, wanted):
         found.append(_over(case, wanted))
+    if wanted.by is not None and wanted.by < wanted.start:
+        found.append("The day it is wanted by has passed.")
     if case.ambient_pa < STANDARD_ATMOSPHERE.value - 2_000.0:
         found.append("The altitude is counted: the gauge must read more than at sea level.")
     return tuple(found)
@@ -77,22 +83,29 @@ def _remarks(case: KegCase, wanted: Wanted, set_pa: float) -> tuple[str, ...]:
 def _over(case: KegCase, wanted: Wanted) -> str:
     """How many vents, each followed by a shake, an over-carbonated keg needs."""
     vents = vents_needed(case, wanted.target_vol)
+    slow = "It holds too much, and at rest it loses it very slowly."
+    if vents is None:
+        return f"{slow} Venting does not get it down that far."
+    times = "once" if vents == 1 else f"about {vents} times in all"
+    roomy = " Pour a few pints off first: with more headspace it takes far fewer."
     return (
-        f"It holds too much. At rest it loses it very slowly: gas off, then vent and shake about "
-        f"{vents} times (fewer with more headspace), letting it rest before you pour."
+        f"{slow} Gas off; vent, shake, let it settle: {times}. Let it rest before you pour."
+        f"{roomy if vents > MANY_VENTS else ''}"
     )
 
 
-def vents_needed(case: KegCase, target_vol: float, head_share: float = 0.05) -> int:
-    """Vents to ambient, each with a shake to a new balance, until the level is at the target.
+def vents_needed(case: KegCase, target_vol: float) -> int | None:
+    """Vents to the room's pressure, each followed by a shake to a new balance, until the target.
 
-    `head_share`: headspace over beer volume. At most 500.
+    `None` where the target is no more than what the beer keeps at the room's pressure.
     """
     factor = float(beer_physics.solubility_factor(case.beer))
-    level, head = case.start_vol, case.beer_m3 * head_share
-    for count in range(500):
+    level = case.start_vol
+    for count in range(MOST_VENTS + 1):
         if level <= target_vol:
             return count
-        vented = absorption.ShutKeg(case.beer_m3, head, case.place_k, level, case.ambient_pa)
+        vented = absorption.ShutKeg(
+            case.beer_m3, case.head_m3, case.place_k, level, case.ambient_pa
+        )
         level = absorption.shut_equilibrium(vented, factor).beer_vol
-    return 500
+    return None

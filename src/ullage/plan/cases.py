@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import math
-from datetime import datetime, time
+from datetime import datetime
 
 from ullage.physics import beer as beer_physics
 from ullage.physics import solubility, thermal
 from ullage.physics.beer import Composition
-from ullage.physics.constants import STANDARD_ATMOSPHERE
+from ullage.plan import clock
 from ullage.plan.course import KegCase
-from ullage.plan.methods import Wanted
+from ullage.plan.schedule import Wanted
 from ullage.system import parts
 from ullage.system.model import Beer, Keg, System
 
 FERMENTED_K = 293.15
-READY_HOUR = time(12)
+LEAST_HEAD_SHARE = 0.005
+"""Gas space over capacity left even in a keg said to be brimful; assumed."""
 
 
 def composition(beer: Beer) -> Composition:
@@ -65,7 +66,14 @@ def keg_case(system: System, keg: Keg, beer: Beer, ambient_pa: float) -> KegCase
         place_k=place_k,
         tau_s=_time_constant(keg, volume * float(beer_physics.density(made_of, place_k))),
         ambient_pa=ambient_pa,
+        head_m3=head_space(keg),
     )
+
+
+def head_space(keg: Keg) -> float:
+    """Gas space above the beer (m³); never nothing, so that a vent has something to let off."""
+    capacity = parts.keg_kind(keg.kind).capacity_m3
+    return max(capacity - beer_volume(keg), LEAST_HEAD_SHARE * capacity)
 
 
 def _time_constant(keg: Keg, beer_kg: float) -> float:
@@ -85,7 +93,7 @@ def wanted(system: System, keg: Keg, beer: Beer, start: datetime) -> Wanted:
         target_vol=beer.volumes,
         tolerance_vol=beer.tolerance,
         start=start,
-        by=None if by is None else datetime.combine(by, READY_HOUR, start.tzinfo),
+        by=None if by is None else clock.noon(by, start),
         present_gauge_pa=None if regulator is None else regulator.pressure,
         highest_gauge_pa=lowest_rating(system, keg),
     )
@@ -108,8 +116,3 @@ def lowest_rating(system: System, keg: Keg) -> float:
         for piece in tap.line
     ]
     return min(ratings)
-
-
-def sea_level_loss(ambient_pa: float) -> float:
-    """How much less the air weighs here than at sea level, Pa."""
-    return STANDARD_ATMOSPHERE.value - ambient_pa

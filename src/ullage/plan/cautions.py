@@ -45,16 +45,24 @@ COILS = Caution(
 ALCOHOL = Caution("note", "Serve only those of age, and nobody who will drive.")
 
 
+BEYOND_RATING = Caution(
+    "danger",
+    "The pressure this beer wants lies above the lowest rating in its chain. Do not set it: serve "
+    "it colder, or want fewer volumes.",
+)
+BEYOND_LINE = Caution(
+    "danger",
+    "That pressure lies above what such a keg or beer line is commonly rated for. Do not set it.",
+)
+
+
+GENERAL = frozenset({PRESSURE, CO2_AIR, CYLINDER, SHAKING, BURST, VENTING, GLASS, COILS, ALCOHOL})
+"""Those that hold for every keg and cylinder: said once, they need not be said again."""
+
+
 def for_carbonation(set_pa: float, highest_pa: float) -> tuple[Caution, ...]:
     """Cautions beside a pressure to set."""
-    if set_pa > highest_pa:
-        beyond = Caution(
-            "danger",
-            "The pressure this beer wants lies above the lowest rating in its chain. Do not set "
-            "it: serve it colder, or want fewer volumes.",
-        )
-        return (beyond, PRESSURE)
-    return (PRESSURE,)
+    return (BEYOND_RATING, PRESSURE) if set_pa > highest_pa else (PRESSURE,)
 
 
 def for_method(method: Method) -> tuple[Caution, ...]:

@@ -14,6 +14,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from ullage.errors import OutOfRange
 from ullage.physics import absorption, solubility, water
 from ullage.physics import beer as beer_physics
 from ullage.physics.beer import Composition
@@ -32,7 +33,10 @@ CHILL_CUTS = 12
 
 @dataclass(frozen=True, slots=True)
 class KegCase:
-    """A keg's beer at the start: what is needed to follow it. Temperatures in kelvin."""
+    """A keg's beer at the start: what is needed to follow it. Temperatures in kelvin.
+
+    `head_m3` is the gas space above the beer; only vents depend on it.
+    """
 
     beer: Composition
     beer_m3: float
@@ -42,6 +46,7 @@ class KegCase:
     place_k: float
     tau_s: float
     ambient_pa: float
+    head_m3: float = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +75,7 @@ class Course:
 def serving_gauge(case: KegCase, target_vol: float) -> float:
     """Gauge pressure (Pa) that keeps `target_vol` in this beer in its place; may be negative."""
     factor = float(beer_physics.solubility_factor(case.beer))
-    return solubility.equilibrium_pressure(target_vol, case.place_k, factor) - case.ambient_pa
+    return float(_pressure(target_vol, case.place_k, factor)) - case.ambient_pa
 
 
 def equilibrium_samples(case: KegCase, gauge_pa: float, draws: Draws) -> Array:
@@ -89,10 +94,19 @@ def gauge_samples(case: KegCase, target_vol: float, draws: Draws) -> Array:
     factor = beer_physics.solubility_factor(
         case.beer, draws.beer_factor, draws.alcohol_effect, draws.extract_effect
     )
-    pressure = solubility.equilibrium_pressure(
-        target_vol, case.place_k + draws.thermometer_offset_k, factor
-    )
+    pressure = _pressure(target_vol, case.place_k + draws.thermometer_offset_k, factor)
     return np.asarray(pressure - case.ambient_pa - draws.gauge_offset_pa)
+
+
+def _pressure(target_vol: float, temperature_k: float | Array, factor: float | Array) -> Array:
+    """Absolute pressure (Pa) that keeps the target. Raises `OutOfRange` in a brewer's words."""
+    try:
+        return np.asarray(solubility.equilibrium_pressure(target_vol, temperature_k, factor))
+    except OutOfRange:
+        raise OutOfRange(
+            f"{target_vol:.2f} volumes at this temperature need more pressure than any keg is made "
+            "for (over 140 psi, 9.7 bar); serve it colder, or want fewer volumes"
+        ) from None
 
 
 def follow(
@@ -105,7 +119,8 @@ def follow(
     """Follow the keg through the phases, one after another.
 
     `marks_s`: times at which a level is wanted. With `draws` the levels are samples of everything
-    uncertain; `rate_factor` scales the rates alone (a number, or samples in a row).
+    uncertain; `rate_factor` scales the rates alone (a number, samples in a row, or such a row for
+    each phase).
     """
     edges = _edges(case, phases, marks_s)
     stretches, gauge, temperature = _stretches(case, phases, edges, rate_factor)
@@ -184,13 +199,22 @@ def _stretches(
         equilibrium_vol=np.asarray(
             solubility.equilibrium_volumes(case.ambient_pa + gauge, temperature, factor)
         ),
-        rate=rate * rate_factor if np.ndim(rate_factor) == 0 else np.outer(rate, rate_factor),
+        rate=_scaled(rate, rate_factor, index),
         depletion=np.asarray(
             absorption.diffusivity(temperature, viscosity_ratio) / case.depth_m**2
         ),
         agitated=contact > 1.0,
     )
     return stretches, gauge, temperature
+
+
+def _scaled(rate: Array, factor: float | Array, index: NDArray[np.int64]) -> Array:
+    """The rates (n), or (n, samples) where the factor has a row for all phases or for each."""
+    if np.ndim(factor) == 0:
+        return rate * factor
+    rows = np.atleast_2d(factor)
+    scaled: Array = rate[:, None] * (rows[index] if len(rows) > 1 else rows)
+    return scaled
 
 
 def _uncertain(

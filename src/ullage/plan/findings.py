@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 from ullage.physics import air
 from ullage.plan.answers import CarbonationAnswer, Finding
+from ullage.plan.cases import beer_volume, lowest_rating
 from ullage.system import checks, parts
 from ullage.system.model import Regulator, System
 
@@ -15,15 +17,20 @@ HOUR_S = 3600.0
 
 
 def findings(
-    system: System, carbonations: Sequence[CarbonationAnswer], beyond: Sequence[Finding] = ()
+    system: System,
+    carbonations: Sequence[CarbonationAnswer],
+    beyond: Sequence[Finding],
+    today: date,
 ) -> tuple[Finding, ...]:
     """All findings, the gravest first; `beyond` are those that computing brought up."""
     found = [
         *beyond,
-        *(_sentence(one) for one in checks.findings(system)),
+        *(_sentence(one) for one in checks.findings(system, today)),
+        *_unreachable(system, carbonations),
         *_unkept(system, carbonations),
         *_shared(system, carbonations),
         *_beers_without_keg(system),
+        *_empty_kegs(system),
         *_room(system),
     ]
     order = ("danger", "warning", "note")
@@ -34,6 +41,24 @@ def _sentence(one: checks.Misfit) -> Finding:
     """A misfit of the parts, its fragments made sentences."""
     what, remedy = (f"{text[:1].upper()}{text[1:].rstrip('.')}." for text in (one.what, one.remedy))
     return Finding(one.level, one.where, what, remedy)
+
+
+def _unreachable(system: System, carbonations: Sequence[CarbonationAnswer]) -> list[Finding]:
+    """Beers that no allowed pressure keeps at their level."""
+    found = []
+    for answer in carbonations:
+        where, wants = f'keg "{answer.keg}"', f"{answer.beer} at {answer.target_vol:.2f} volumes"
+        if answer.gauge_pressure_pa.value > lowest_rating(system, system.keg(answer.keg)):
+            what = (
+                f"{wants} needs more pressure here than the lowest rating of keg, regulator and "
+                "lines; so there is no plan for it, nor for its tap."
+            )
+            remedy = "Serve it colder, or want fewer volumes. Do not set that pressure."
+            found.append(Finding("danger", where, what, remedy))
+        elif not answer.schedules:
+            what = f"{wants} is less than it takes up here even without gauge pressure."
+            found.append(Finding("warning", where, what, "Serve it warmer, or want more volumes."))
+    return found
 
 
 def _unkept(system: System, carbonations: Sequence[CarbonationAnswer]) -> list[Finding]:
@@ -97,6 +122,19 @@ def _beers_without_keg(system: System) -> list[Finding]:
     ]
 
 
+def _empty_kegs(system: System) -> list[Finding]:
+    return [
+        Finding(
+            "note",
+            f'keg "{keg.name}"',
+            f"It holds no {keg.beer} any more, so there is nothing to plan for it.",
+            "Fill it and say how much it holds, or leave its beer out.",
+        )
+        for keg in system.kegs
+        if keg.beer is not None and beer_volume(keg) <= 0.0
+    ]
+
+
 def _room(system: System) -> list[Finding]:
     """What the fullest cylinder would do to the room if it emptied there."""
     if system.room is None or not system.cylinders:
@@ -116,11 +154,15 @@ def _room(system: System) -> list[Finding]:
             "danger" if any(limit.name == "NIOSH IDLH" for limit in limits) else "warning",
             f'room "{system.room.name}"',
             f"If cylinder {worst} emptied into it, the air would hold {100 * fraction:.1f} % CO2, "
-            f"above {limits[-1].name}{below}.",
+            f"above {_limit_words(limits[-1])}{below}.",
             "Mount a CO2 alarm 30 cm above the floor, shut the cylinder when nobody pours for "
             "days, check every joint with foam; if it alarms, leave, then air the room.",
         )
     ]
+
+
+def _limit_words(limit: air.Limit) -> str:
+    return f"the {100 * limit.fraction:g} % of {limit.name} ({limit.meaning})"
 
 
 def _contents(system: System, name: str) -> float:

@@ -34,7 +34,8 @@ class TapCase:
 
     `level_m`: beer above the dip tube's foot; `full_level_m` when the keg is full. The rises in
     the path count from the dip tube's foot. `handbook_pa_m`: the trade's fixed restriction of the
-    piece that is to be cut, where it has one.
+    piece that is to be cut, `handbook_rest_pa` what it counts for the other pieces; `None` where
+    the trade has no figure for one of them.
     """
 
     tap: str
@@ -51,6 +52,7 @@ class TapCase:
     full_level_m: float
     wanted_pint_s: float
     handbook_pa_m: float | None
+    handbook_rest_pa: float = 0.0
 
 
 def pour(case: TapCase) -> PourAnswer:
@@ -58,8 +60,8 @@ def pour(case: TapCase) -> PourAnswer:
     flow = _flow(case, case.level_m)
     if flow < SLOWEST_M3_S:
         raise OutOfRange(
-            f"tap {case.tap}: {case.gauge_pa / 1e3:.0f} kPa gauge does not lift the beer to the "
-            "faucet; raise the pressure or lower the faucet"
+            "the pressure on the beer does not lift it to the faucet; raise the pressure or lower "
+            "the faucet"
         )
     flows = _flow_samples(case, flow, draws())
     points, along = _profile(case, flow)
@@ -226,9 +228,11 @@ def _advised(case: TapCase) -> LineAdvice | None:
         return None
     if length > LONGEST_LINE_M:
         return None
+    name = case.path[_cut_index(case)].name
+    pours = "Pours" if len(case.line) == 1 else f"With {name} that long the whole line pours"
     why = (
-        f"Pours a US pint in {case.wanted_pint_s:g} s at this pressure, with the keg as full as it "
-        "is now; cut it a hand longer, you can only shorten it."
+        f"{pours} a US pint in {case.wanted_pint_s:g} s at this pressure, with the keg as full as "
+        "it is now; cut it a hand longer, you can only shorten it."
     )
     return LineAdvice("For the wanted pour", length, case.wanted_pint_s, why)
 
@@ -240,7 +244,7 @@ def _handbook(case: TapCase) -> LineAdvice | None:
     lift = (
         _density(case) * GRAVITY.value * (sum(piece.rise_m for piece in case.path) - case.level_m)
     )
-    length = (case.gauge_pa - lift) / case.handbook_pa_m
+    length = (case.gauge_pa - lift - case.handbook_rest_pa) / case.handbook_pa_m
     if not 0.0 < length <= LONGEST_LINE_M:
         return None
     index = _cut_index(case)

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
+from ullage.physics.friction import bore_change_loss
 from ullage.physics.hydraulics import Segment
 from ullage.plan.cases import beer_level, composition, cross_section
 from ullage.plan.pour import TapCase
@@ -14,8 +18,7 @@ def tap_case(system: System, tap: Tap, beer: Beer, gauge_pa: float, ambient_pa: 
     keg = system.keg(tap.keg)
     kind = parts.keg_kind(keg.kind)
     path, line = _path(system, tap, keg)
-    longest = max(tap.line, key=lambda piece: piece.length)
-    restriction = parts.handbook_restriction(longest.material, longest.bore)
+    restriction, rest_pa = _handbook(tap)
     return TapCase(
         tap=tap.name,
         keg=keg.name,
@@ -30,8 +33,20 @@ def tap_case(system: System, tap: Tap, beer: Beer, gauge_pa: float, ambient_pa: 
         level_m=beer_level(keg),
         full_level_m=kind.usual_fill_m3 / cross_section(keg),
         wanted_pint_s=tap.pint_in,
-        handbook_pa_m=None if restriction is None else restriction.pa_per_m,
+        handbook_pa_m=restriction,
+        handbook_rest_pa=rest_pa,
     )
+
+
+def _handbook(tap: Tap) -> tuple[float | None, float]:
+    """The trade's restriction of the longest piece (Pa/m), and of all others together (Pa)."""
+    found = [parts.handbook_restriction(piece.material, piece.bore) for piece in tap.line]
+    known = [row.pa_per_m for row in found if row is not None]
+    if len(known) < len(found):
+        return None, 0.0
+    longest = max(range(len(found)), key=lambda i: tap.line[i].length)
+    each = [pa_m * piece.length for pa_m, piece in zip(known, tap.line, strict=True)]
+    return known[longest], sum(each) - each[longest]
 
 
 def _path(system: System, tap: Tap, keg: Keg) -> tuple[tuple[Segment, ...], tuple[int, ...]]:
@@ -45,15 +60,15 @@ def _path(system: System, tap: Tap, keg: Keg) -> tuple[tuple[Segment, ...], tupl
     tower = tap.tower_temperature or cold
     up = 0.5 * kind.height_m + tap.rise - kind.dip_tube_length_m
     total = sum(piece.length for piece in tap.line)
-    before = [
-        _dip_tube(kind, cold),
-        _fitting(parts.disconnect(_disconnect(tap, kind)), cold, "disconnect"),
-    ]
+    tube = _dip_tube(kind, cold)
+    disconnect = _fitting(parts.disconnect(_disconnect(tap, kind)), cold, "disconnect")
+    before = [tube, _less(disconnect, bore_change_loss(tube.bore_m, disconnect.bore_m))]
     pieces = [
         _piece(piece, up * piece.length / total, cold, _piece_name(number, len(tap.line)))
         for number, piece in enumerate(tap.line, start=1)
     ]
-    after = [_fitting(parts.faucet(tap.faucet), tower, "faucet")]
+    faucet = _fitting(parts.faucet(tap.faucet), tower, "faucet")
+    after = [_less(faucet, bore_change_loss(faucet.bore_m, math.inf))]
     if tap.shank is not None:
         after.insert(0, _fitting(parts.shank(tap.shank), tower, "shank"))
     first = len(before)
@@ -82,6 +97,15 @@ def _fitting(fitting: parts.Fitting, temperature_k: float, name: str) -> Segment
         temperature_k=temperature_k,
         name=name,
     )
+
+
+def _less(fitting: Segment, counted: float) -> Segment:
+    """The fitting without a loss that the hydraulics counts by itself.
+
+    The catalogue's K holds the narrows at a fitting's inlet and its exit; the hydraulics adds
+    every change of bore, the last one into the room.
+    """
+    return replace(fitting, loss_coefficient=max(fitting.loss_coefficient - counted, 0.0))
 
 
 def _piece(piece: LinePiece, rise_m: float, cold_k: float, name: str) -> Segment:

@@ -27,6 +27,7 @@ from ullage.plan.draws import band, draws
 from ullage.system import parts
 
 USUAL_KEG = "ball-lock-5gal"
+USUAL_LINE = "vinyl"
 USUAL_TAU_S = 36_000.0
 FERMENTED_K = 293.15
 
@@ -52,7 +53,10 @@ class CarbonateQuestion:
 
 @dataclass(frozen=True, slots=True)
 class CarbonateAnswer:
-    """The pressure to set and what it leads to. `reached_vol` only where a time was asked."""
+    """The pressure to set and what it leads to. `reached_vol` only where a time was asked.
+
+    A pressure below zero cannot be set: `equilibrium_vol` and `reached_vol` are then for none.
+    """
 
     gauge_pressure_pa: Band
     equilibrium_vol: Band
@@ -78,18 +82,25 @@ def carbonate(question: CarbonateQuestion) -> CarbonateAnswer:
     if value < -case.ambient_pa:
         raise OutOfRange("a pressure below vacuum is not possible; give one from 0 psi up")
     factor = float(beer_physics.solubility_factor(case.beer))
-    held = solubility.equilibrium_volumes(case.ambient_pa + value, case.place_k, factor)
+    kept_pa = max(value, 0.0)
+    held = solubility.equilibrium_volumes(case.ambient_pa + kept_pa, case.place_k, factor)
     return CarbonateAnswer(
         gauge_pressure_pa=gauge,
-        equilibrium_vol=band(held, equilibrium_samples(case, value, samples)),
+        equilibrium_vol=band(held, equilibrium_samples(case, kept_pa, samples)),
         temperature_k=case.place_k,
         ambient_pa=case.ambient_pa,
         from_vol=None if question.for_s is None else case.start_vol,
         after_s=question.for_s,
-        reached_vol=_reached(case, value, question.for_s),
-        cautions=cautions.for_carbonation(value, parts.keg_kind(question.keg_kind).max_gauge_pa),
+        reached_vol=_reached(case, kept_pa, question.for_s),
+        cautions=cautions.for_carbonation(value, _usual_rating(question)),
         remarks=_remarks(value, case, question),
     )
+
+
+def _usual_rating(question: CarbonateQuestion) -> float:
+    """The lower of what such a keg and the weakest usual beer line stand, gauge Pa."""
+    line = parts.line_material(USUAL_LINE)
+    return min(parts.keg_kind(question.keg_kind).max_gauge_pa, line.max_gauge_pa)
 
 
 def _keg_case(question: CarbonateQuestion) -> KegCase:
@@ -133,9 +144,12 @@ def _reached(case: KegCase, gauge_pa: float, seconds: float | None) -> Band | No
 
 def _remarks(gauge_pa: float, case: KegCase, question: CarbonateQuestion) -> tuple[str, ...]:
     found = list(solubility.remarks(max(gauge_pa, 0.0), case.place_k))
+    if gauge_pa > _usual_rating(question):
+        found.append(f"The chain is taken to be a {question.keg_kind} keg and {USUAL_LINE} line.")
     if gauge_pa < 0.0:
         found.append(
-            "So few volumes would need less than the air's own pressure; beer this cold keeps more."
+            "So few volumes would need less than the air's own pressure; under CO2, beer this cold "
+            "takes up more."
         )
     if question.abv_percent is None:
         found.append("Computed for the standard beer of the trade's chart; give --abv for yours.")

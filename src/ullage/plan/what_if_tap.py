@@ -7,12 +7,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from pydantic import ValidationError
+
 from ullage.errors import OutOfRange
 from ullage.physics import beer as beer_physics
 from ullage.physics import solubility
 from ullage.physics.atmosphere import ambient_pressure
+from ullage.plan import cautions
 from ullage.plan.answers import GasAnswer, PourAnswer
-from ullage.plan.cases import composition
+from ullage.plan.cases import composition, lowest_rating
 from ullage.plan.gas import GasCase, KegUse, gas
 from ullage.plan.pour import LONGEST_LINE_M, TapCase, length_for, pour
 from ullage.plan.tap_cases import tap_case
@@ -61,14 +64,27 @@ def pour_what_if(question: PourQuestion) -> PourAnswer:
         raise OutOfRange("give the line's length, or the time for a pint to have it computed")
     if sum(piece.length_m is None for piece in question.line) > 1:
         raise OutOfRange("only one piece of line can be computed; give the others' lengths")
-    case = _tap_case(question)
+    system = _checked_system(question)
+    case = _tap_case(question, system)
     if question.pint_s is not None:
         case = _cut(case, question)
-    return pour(case)
+    answer = pour(case)
+    if question.gauge_pa > lowest_rating(system, system.kegs[0]):
+        return replace(answer, cautions=(cautions.BEYOND_LINE, *answer.cautions))
+    return answer
 
 
-def _tap_case(question: PourQuestion) -> TapCase:
-    system = _little_system(question)
+def _checked_system(question: PourQuestion) -> System:
+    """The little system, or the first thing that no system may have, as `OutOfRange`."""
+    try:
+        return _little_system(question)
+    except ValidationError as wrong:
+        first = wrong.errors()[0]
+        key = next((str(part) for part in reversed(first["loc"]) if isinstance(part, str)), "")
+        raise OutOfRange(f"{key.replace('_', ' ')}: {first['msg']}".removeprefix(": ")) from None
+
+
+def _tap_case(question: PourQuestion, system: System) -> TapCase:
     beer = system.beers[0]
     ambient = ambient_pressure(question.altitude_m)
     case = tap_case(system, system.taps[0], beer, question.gauge_pa, ambient)

@@ -8,10 +8,10 @@ from typing import TypeVar
 
 from ullage.errors import OutOfRange
 from ullage.physics.atmosphere import ambient_pressure
-from ullage.plan import cautions
+from ullage.plan import cautions, clock
 from ullage.plan.answers import CarbonationAnswer, Finding, GasAnswer, PourAnswer, WholeAnswer
 from ullage.plan.carbonation import carbonation
-from ullage.plan.cases import keg_case, residual_vol, wanted
+from ullage.plan.cases import beer_volume, keg_case, lowest_rating, residual_vol, wanted
 from ullage.plan.findings import findings
 from ullage.plan.gas import GasCase, KegUse, gas
 from ullage.plan.pour import pour
@@ -25,10 +25,12 @@ def whole_answer(
 ) -> WholeAnswer:
     """Answer everything for a system, its carbonation beginning at `start` (default: now).
 
-    Times without an offset are taken as local. What the physics does not reach becomes a finding.
+    A start without an offset is local time; answers bear the local time of their day, or that of
+    the start's `ZoneInfo`. What the physics does not reach becomes a finding.
     """
     made = (now or datetime.now(UTC)).astimezone()
-    begin = (start or made).astimezone()
+    begin = start or made
+    begin = begin.astimezone() if begin.tzinfo is None else begin
     ambient = ambient_pressure(system.altitude)
     beyond = Beyond()
     carbonations = beyond.each(
@@ -43,13 +45,13 @@ def whole_answer(
         system=system.name,
         units=system.units,
         made_at=made,
-        start=begin,
+        start=clock.after(begin, 0.0),
         altitude_m=system.altitude,
         ambient_pa=ambient,
         carbonation=carbonations,
         pours=pours,
         gas=cylinders,
-        findings=findings(system, carbonations, beyond.found),
+        findings=findings(system, carbonations, beyond.found, made.date()),
         cautions=cautions.for_everything(),
     )
 
@@ -87,7 +89,7 @@ class Beyond:
 def _carbonation(
     system: System, keg: Keg, start: datetime, ambient_pa: float
 ) -> CarbonationAnswer | None:
-    if keg.beer is None:
+    if keg.beer is None or beer_volume(keg) <= 0.0:
         return None
     beer = system.beer(keg.beer)
     case = keg_case(system, keg, beer, ambient_pa)
@@ -97,12 +99,14 @@ def _carbonation(
 def _pour(
     system: System, tap: Tap, by_keg: dict[str, CarbonationAnswer], ambient_pa: float
 ) -> PourAnswer | None:
-    """At the pressure that this beer's plan sets."""
+    """At the pressure that this beer's plan sets; none where that lies above a rating."""
     answer = by_keg.get(tap.keg)
     if answer is None:
         return None
     beer = system.beer(answer.beer)
     gauge = max(answer.gauge_pressure_pa.value, 0.0)
+    if gauge > lowest_rating(system, system.keg(tap.keg)):
+        return None
     return pour(tap_case(system, tap, beer, gauge, ambient_pa))
 
 

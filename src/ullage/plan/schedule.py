@@ -1,0 +1,173 @@
+"""From phases to a schedule: when it is ready, what it reaches each day, and the bands."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+
+from ullage.plan import cautions, clock
+from ullage.plan.answers import Band, CoursePoint, Method, Schedule, Step
+from ullage.plan.course import (
+    DAY_S,
+    HOUR_S,
+    Contact,
+    KegCase,
+    Phase,
+    first_fallen,
+    first_reached,
+    follow,
+    rate_samples,
+)
+from ullage.plan.draws import HIGH, LOW, Draws
+
+HORIZON_S = 28 * DAY_S
+FINE_S, FINE_UNTIL_S = 6 * HOUR_S, 3 * DAY_S
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is wanted of a keg: its level, how near, by when, and what its parts allow.
+
+    `highest_gauge_pa` is the lowest rating of everything that sees the pressure.
+    """
+
+    beer: str
+    keg: str
+    place: str
+    target_vol: float
+    tolerance_vol: float
+    start: datetime
+    by: datetime | None
+    present_gauge_pa: float | None
+    highest_gauge_pa: float
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way to a level: its phases, the steps for the hand, and seconds until it is ready."""
+
+    method: Method
+    title: str
+    phases: tuple[Phase, ...]
+    steps: tuple[Step, ...]
+    ready: Band
+
+
+def ready_seconds(
+    case: KegCase,
+    wanted: Wanted,
+    phases: Sequence[Phase],
+    samples: Draws,
+    not_before: float = 0.0,
+) -> Band:
+    """Seconds until the level lies within its tolerance, with the band of the rates alone."""
+    if too_much(case, wanted):
+        marks = np.arange(0.0, HORIZON_S, FINE_S).tolist()
+        most = wanted.target_vol + wanted.tolerance_vol
+        seconds = first_fallen(follow(case, phases, marks), most)
+        return Band(seconds, seconds, math.inf)
+    near = wanted.target_vol - wanted.tolerance_vol
+    speeds = np.stack([_speeds(phase.contact, samples) for phase in phases])
+    reached = first_reached(follow(case, phases, rate_factor=speeds), near)
+    return Band(*(max(float(seconds), not_before) for seconds in reached))
+
+
+def _speeds(contact: Contact, samples: Draws) -> list[float]:
+    """The usual keg, a quick one and a slow one: one in ten is quicker, one in ten slower."""
+    quick, slow = np.quantile(rate_samples(contact, samples), (HIGH, LOW))
+    return [1.0, float(quick), float(slow)]
+
+
+def too_much(case: KegCase, wanted: Wanted) -> bool:
+    """Whether the beer holds more than it should, its tolerance counted."""
+    return case.start_vol > wanted.target_vol + wanted.tolerance_vol
+
+
+def too_little(case: KegCase, wanted: Wanted) -> bool:
+    """Whether the beer holds less than it should, its tolerance counted."""
+    return case.start_vol < wanted.target_vol - wanted.tolerance_vol
+
+
+def schedule_of(case: KegCase, wanted: Wanted, way: Way, samples: Draws) -> Schedule:
+    """The way as a schedule with its course."""
+    by, ready_at = wanted.by, moment(wanted, way.ready.value)
+    return Schedule(
+        method=way.method,
+        title=way.title,
+        steps=way.steps,
+        course=_course(case, wanted, way, samples),
+        ready_at=ready_at,
+        ready_early=moment(wanted, way.ready.low),
+        ready_late=moment(wanted, way.ready.high),
+        makes_date=None if by is None else ready_at is not None and ready_at <= by,
+        cautions=cautions.for_method(way.method),
+        remark=_remark(wanted, way.ready),
+    )
+
+
+def moment(wanted: Wanted, seconds: float) -> datetime | None:
+    """The moment, rounded up to the minute; `None` where it lies beyond what was looked at."""
+    if not math.isfinite(seconds) or seconds > HORIZON_S:
+        return None
+    return clock.after(wanted.start, 60.0 * math.ceil(seconds / 60.0))
+
+
+def pour_step(wanted: Wanted, ready: Band) -> tuple[Step, ...]:
+    """The last step of a way, where it comes to an end."""
+    at = moment(wanted, ready.value)
+    return () if at is None else (Step(at, "Within its tolerance: pour and enjoy.", None),)
+
+
+def temperature_at(case: KegCase, seconds: float) -> float:
+    """Temperature of the beer (K) so long after the start (Newton)."""
+    return case.place_k + (case.start_k - case.place_k) * math.exp(-seconds / case.tau_s)
+
+
+def _course(case: KegCase, wanted: Wanted, way: Way, samples: Draws) -> tuple[CoursePoint, ...]:
+    """The level each day (each six hours at first), and at each change, with its band."""
+    marks = _marks(way)
+    middle = follow(case, way.phases, marks)
+    sampled = follow(case, way.phases, marks, samples)
+    low, high = np.quantile(sampled.level_vol, (LOW, HIGH), axis=1)
+    points = []
+    for mark in marks:
+        i = int(np.searchsorted(middle.time_s, mark))
+        held = min(i, len(middle.gauge_pa) - 1)
+        level = float(middle.level_vol[i])
+        points.append(
+            CoursePoint(
+                at=clock.after(wanted.start, mark),
+                reached_vol=level,
+                reached_low_vol=min(float(low[i]), level),
+                reached_high_vol=max(float(high[i]), level),
+                gauge_pressure_pa=float(middle.gauge_pa[held]),
+                temperature_k=temperature_at(case, mark),
+            )
+        )
+    return tuple(points)
+
+
+def _marks(way: Way) -> list[float]:
+    """Seconds at which the course is told: two weeks, or two days beyond ready."""
+    ready = min(way.ready.value, HORIZON_S - 2 * DAY_S)
+    last = max(14 * DAY_S, math.ceil(ready / DAY_S + 2) * DAY_S)
+    marks = {*np.arange(0.0, FINE_UNTIL_S, FINE_S), *np.arange(0.0, last + 1.0, DAY_S)}
+    ends = np.cumsum([phase.seconds for phase in way.phases])
+    return sorted({float(mark) for mark in (*marks, *ends) if mark <= last})
+
+
+def _remark(wanted: Wanted, ready: Band) -> str:
+    if not math.isfinite(ready.value):
+        return "Does not come within the tolerance in four weeks."
+    if ready.value == 0.0:
+        return "Within its tolerance already."
+    at, late = moment(wanted, ready.value), moment(wanted, ready.high)
+    if wanted.by is None or at is None:
+        return ""
+    if at > wanted.by:
+        return "Misses the date."
+    return "" if late is not None and late <= wanted.by else "A slow keg would miss the date."
