@@ -19,7 +19,6 @@ from ullage.errors import UllageError
 app = typer.Typer(
     name="ullage",
     help="One physical model of your keg system: what to set, when it is ready, how it pours.",
-    no_args_is_help=True,
     add_completion=False,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
@@ -36,12 +35,15 @@ Units = Annotated[str | None, typer.Option(help="us or metric; default: the file
 
 @app.callback(invoke_without_command=True)
 def root(
+    context: typer.Context,
     version: Annotated[bool, typer.Option("--version", help="Print the version.")] = False,
 ) -> None:
     """Answer questions about beer served from kegs."""
     if version:
         typer.echo(f"ullage {__version__}")
         raise typer.Exit
+    if context.invoked_subcommand is None:
+        typer.echo(context.get_help())
 
 
 @app.command()
@@ -95,7 +97,9 @@ def carbonate(
     from ullage.plan.what_if import carbonate as answer_of
 
     if (volumes is None) == (pressure is None):
-        _refuse("give either --volumes or --pressure, not both")
+        _refuse(
+            "give --volumes to find the pressure, or --pressure to find the volumes; one of them"
+        )
     if start is not None and duration is None:
         _refuse("--from needs --for, the time it stands, as --for 7d")
     answer = answer_of(
@@ -186,7 +190,7 @@ def gas(
     question = GasQuestion(
         size=cylinder,
         mass_kg=None if mass is None else units.parse(mass, units.Kind.MASS),
-        temperature_k=units.parse(temperature, units.Kind.TEMPERATURE),
+        temperature_k=typed.room_temperature(temperature),
         altitude_m=units.parse(altitude, units.Kind.ALTITUDE),
     )
     answer = gas_what_if(question)

@@ -16,7 +16,8 @@ COLDEST_K, WARMEST_K = 270.65, 313.15
 MOST_GAUGE_PA = 900_000.0
 LONGEST_S = 366 * 86_400.0
 STRONGEST = 0.25
-METRIC_MARKS = ("bar", "pa", "degc", "°c", "celsius", "kg", " c", " m", "mm")
+US_MARKS = ("f", "℉", "psi", "lb", "pound")
+COLDEST_ROOM_K, WARMEST_ROOM_K = 243.15, 323.15
 
 
 def volumes(text: str) -> float:
@@ -34,6 +35,16 @@ def temperature(text: str) -> float:
         raise UnitError(
             f"{shown(text)} is no temperature for a beer, which freezes at about 28 degF; give 28 "
             "to 104 degF (-2 to 40 degC)"
+        )
+    return kelvin
+
+
+def room_temperature(text: str) -> float:
+    """Temperature of a place in K, from -22 to 122 °F."""
+    kelvin = parse(text, Kind.TEMPERATURE)
+    if not COLDEST_ROOM_K <= kelvin <= WARMEST_ROOM_K:
+        raise UnitError(
+            f"{shown(text)} is no place for a cylinder; give -22 to 122 degF (-30 to 50 degC)"
         )
     return kelvin
 
@@ -88,8 +99,12 @@ def unit_system(text: str | None) -> UnitSystem | None:
 
 
 def units_of(text: str) -> UnitSystem:
-    """The units to answer in: those the question was asked in."""
-    return "metric" if any(mark in text.lower() for mark in METRIC_MARKS) else "us"
+    """The units to answer in: those of a temperature, pressure or mass in the question.
+
+    >>> units_of("38 degF"), units_of("3C"), units_of("0.8 bar"), units_of("10 lb")
+    ('us', 'metric', 'metric', 'us')
+    """
+    return "us" if any(mark in text.lower() for mark in US_MARKS) else "metric"
 
 
 def today() -> date:
@@ -99,4 +114,4 @@ def today() -> date:
 
 def _bare(text: str) -> bool:
     """Whether the text is a number without a unit."""
-    return text.strip().replace(".", "", 1).isdigit()
+    return text.strip().replace(",", ".").replace(".", "", 1).isdigit()

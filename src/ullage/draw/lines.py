@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 from collections.abc import Iterable
 
@@ -16,30 +17,38 @@ LABELS = {"note": "Note", "warning": "Caution", "danger": "Danger"}
 
 def carbonate_lines(answer: CarbonateAnswer, units: UnitSystem) -> list[str]:
     """What to set and what it leads to."""
-    set_to = _pressure(answer.gauge_pressure_pa, units)
-    held = answer.equilibrium_vol
-    lines = [
-        f"Set {set_to} at {_shown(answer.temperature_k, Kind.TEMPERATURE, units)}: "
-        f"the beer comes to {held.value:.2f} volumes ({held.low:.2f} to {held.high:.2f})."
-    ]
+    lines = _wrapped(_carbonate_lead(answer, units))
     if answer.reached_vol is not None and answer.after_s is not None:
-        reached = answer.reached_vol
-        lines.append(
-            f"From {answer.from_vol:.2f} volumes it reaches {reached.value:.2f} "
-            f"({reached.low:.2f} to {reached.high:.2f}) in {_days(answer.after_s)}, at rest."
+        lines += _wrapped(
+            f"From {answer.from_vol:.2f} volumes it reaches {_volumes(answer.reached_vol)} in "
+            f"{_days(answer.after_s)}, at rest."
         )
     return [*lines, *_notes(answer.remarks, answer.cautions)]
+
+
+def _carbonate_lead(answer: CarbonateAnswer, units: UnitSystem) -> str:
+    """The sentence to act on; where nothing may be set, one that does not say so."""
+    gauge, held = answer.gauge_pressure_pa, _volumes(answer.equilibrium_vol)
+    where = _shown(answer.temperature_k, Kind.TEMPERATURE, units)
+    if gauge.value < 0.0:
+        return f"No gauge pressure keeps so little at {where}: without any it comes to {held}."
+    shown = _pressure(gauge, units)
+    if any(caution.level == "danger" for caution in answer.cautions):
+        return f"{shown} at {where} would lead to {held}: do not set it."
+    if gauge.low == gauge.high:
+        return f"At {shown} and {where} the beer comes to {held}."
+    return f"Set {shown} at {where}: the beer comes to {held}."
 
 
 def pour_lines(answer: PourAnswer, units: UnitSystem) -> list[str]:
     """How the tap pours, what length is advised, what the handbook would say."""
     pint, half = answer.pint_s, answer.half_litre_s
-    lines = [
+    lines = _wrapped(
         f"{_shown(answer.line_length_m, Kind.LENGTH, units)} of line pours a US pint in "
         f"{pint.value:.1f} s ({pint.low:.1f} to {pint.high:.1f}), half a litre in "
-        f"{half.value:.1f} s: {answer.flow_m3_s.value * 6e4:.2f} L/min.",
-        f"Full keg {answer.full_pint_s:.1f} s, nearly empty {answer.empty_pint_s:.1f} s a pint.",
-    ]
+        f"{half.value:.1f} s: {answer.flow_m3_s.value * 6e4:.2f} L/min."
+    )
+    lines += _wrapped(_full_to_empty(answer))
     for advice in (answer.advised, answer.handbook):
         if advice is not None:
             length = _shown(advice.length_m, Kind.LENGTH, units)
@@ -47,19 +56,28 @@ def pour_lines(answer: PourAnswer, units: UnitSystem) -> list[str]:
     return [*lines, *_notes(answer.remarks, answer.cautions)]
 
 
+def _full_to_empty(answer: PourAnswer) -> str:
+    full = f"A pint takes {answer.full_pint_s:.1f} s from a full keg"
+    if not math.isfinite(answer.empty_pint_s):
+        return f"{full}; from a nearly empty one the beer no longer comes: it stands too low."
+    return f"{full}, {answer.empty_pint_s:.1f} s from a nearly empty one."
+
+
 def gas_lines(answer: GasAnswer, units: UnitSystem) -> list[str]:
     """What is left, what the gauge shows, how far it goes."""
     kegs = answer.kegs_left
-    lines = [
+    lines = _wrapped(
         f"{_shown(answer.remaining_kg, Kind.MASS, units)} of CO2 left of "
         f"{_shown(answer.rated_kg, Kind.MASS, units)}: good for about {kegs.value:.0f} kegs "
-        f"({kegs.low:.0f} to {kegs.high:.0f}).",
+        f"({kegs.low:.0f} to {kegs.high:.0f})."
+    )
+    lines += _wrapped(
         f"The cylinder's gauge shows {_shown(answer.cylinder_gauge_pa, Kind.PRESSURE, units)} at "
         f"{_shown(answer.temperature_k, Kind.TEMPERATURE, units)} ({answer.phase}); the liquid is "
-        f"gone below {_shown(answer.liquid_gone_below_kg, Kind.MASS, units)}.",
-        "A keg takes:",
-    ]
-    lines += [f"  {use.what:<36}{use.mass_kg * 1e3:6.0f} g" for use in answer.uses]
+        f"gone below {_shown(answer.liquid_gone_below_kg, Kind.MASS, units)}."
+    )
+    lines.append("A keg takes:")
+    lines += [f"  {use.what:<36}{_shown(use.mass_kg, Kind.MASS, units):>8}" for use in answer.uses]
     return [*lines, *_notes(answer.remarks, answer.cautions)]
 
 
@@ -80,12 +98,17 @@ def _shown(value: float, kind: Kind, units: UnitSystem) -> str:
     return format_quantity(value, kind, units)
 
 
+def _volumes(band: Band) -> str:
+    return f"{band.value:.2f} volumes ({band.low:.2f} to {band.high:.2f})"
+
+
 def _pressure(band: Band, units: UnitSystem) -> str:
+    """The value with its band, the unit written where it is needed."""
     value, low, high = (
         _shown(each, Kind.PRESSURE, units) for each in (band.value, band.low, band.high)
     )
-    return value if low == high else f"{value} ({low} to {high})"
+    return value if low == high else f"{value} ({low.split()[0]} to {high})"
 
 
 def _days(seconds: float) -> str:
-    return f"{seconds / DAY_S:g} days" if seconds >= 2 * DAY_S else f"{seconds / 3600:g} h"
+    return f"{seconds / DAY_S:.3g} days" if seconds >= 2 * DAY_S else f"{seconds / 3600:.3g} h"

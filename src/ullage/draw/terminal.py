@@ -18,10 +18,12 @@ from ullage.plan.answers import (
     CoursePoint,
     Finding,
     GasAnswer,
+    LineAdvice,
     PourAnswer,
     Schedule,
     WholeAnswer,
 )
+from ullage.plan.cautions import GENERAL
 from ullage.units import Kind, UnitSystem, format_quantity
 
 DAYS_SHOWN = 8
@@ -29,47 +31,81 @@ STYLES = {"note": "dim", "warning": "yellow", "danger": "bold red"}
 LABELS = {"note": "Note", "warning": "Caution", "danger": "Danger"}
 
 
+class _Said:
+    """What was printed already: a caution or an explanation read three times is read no more."""
+
+    def __init__(self) -> None:
+        self._texts: set[str] = set()
+
+    def first(self, text: str) -> bool:
+        """Whether this is the first time."""
+        new = text not in self._texts
+        self._texts.add(text)
+        return new
+
+    def cautions(self, cautions: Iterable[Caution]) -> Group:
+        """The cautions, without those said before that are not about one part alone."""
+        return Group(
+            *(
+                Text.assemble((f"{LABELS[one.level]}: ", STYLES[one.level]), one.text)
+                for one in cautions
+                if one not in GENERAL or self.first(one.text)
+            )
+        )
+
+
 def print_plan(answer: WholeAnswer, units: UnitSystem, console: Console | None = None) -> None:
-    """Print the whole answer."""
+    """Print the whole answer; each caution once, where the hand first meets it."""
     out = console or Console(highlight=False)
+    said = _Said()
     height = format_quantity(answer.altitude_m, Kind.ALTITUDE, units)
     out.print(Text(f"{answer.system}, from {_moment(answer.start)}, at {height}", style="bold"))
     for beer in answer.carbonation:
-        out.print(_beer(beer, units))
+        out.print(_beer(beer, units, said))
     for tap in answer.pours:
-        out.print(_tap(tap, units))
+        out.print(_tap(tap, units, said))
     for cylinder in answer.gas:
-        out.print(_cylinder(cylinder, units))
+        out.print(_cylinder(cylinder, units, said))
     out.print(_findings(answer.findings))
-    out.print(Rule("Before you start", align="left", style="dim"), _cautions(answer.cautions))
+    out.print(_section("Before you start", [said.cautions(answer.cautions)]))
 
 
-def _beer(answer: CarbonationAnswer, units: UnitSystem) -> RenderableType:
-    held = answer.equilibrium_vol
-    set_to = _quantity(answer.gauge_pressure_pa.value, Kind.PRESSURE, units)
-    lead = Text.assemble(
-        "Set ",
-        (set_to, "bold"),
-        f" to keep {answer.target_vol:.2f} volumes at "
-        f"{_quantity(answer.temperature_k, Kind.TEMPERATURE, units)} in {answer.place}. "
-        f"That reading comes to {_volumes(held)}; it holds {answer.start_vol:.2f} now.",
-    )
-    parts: list[RenderableType] = [lead]
+def _beer(answer: CarbonationAnswer, units: UnitSystem, said: _Said) -> RenderableType:
+    parts: list[RenderableType] = [_lead(answer, units)]
     present = answer.present_equilibrium_vol
     if present is not None and answer.present_gauge_pressure_pa is not None:
         now = _quantity(answer.present_gauge_pressure_pa, Kind.PRESSURE, units)
         parts.append(Text(f"The regulator stands at {now} now: that leads to {_volumes(present)}."))
-    parts += [_schedule(one, answer, units) for one in answer.schedules]
+    parts.append(said.cautions(answer.cautions))
+    parts += [_schedule(one, answer, units, said) for one in answer.schedules]
     parts += [Text(remark) for remark in answer.remarks]
-    parts.append(_cautions(answer.cautions))
     return _section(f"{answer.beer} in keg {answer.keg}", parts)
 
 
-def _schedule(one: Schedule, answer: CarbonationAnswer, units: UnitSystem) -> RenderableType:
+def _lead(answer: CarbonationAnswer, units: UnitSystem) -> Text:
+    """The sentence to act on; where nothing may be set, it does not say to set it."""
+    gauge, held = answer.gauge_pressure_pa.value, _volumes(answer.equilibrium_vol)
+    set_to = _quantity(gauge, Kind.PRESSURE, units)
+    wanted = (
+        f"{answer.target_vol:.2f} volumes at "
+        f"{_quantity(answer.temperature_k, Kind.TEMPERATURE, units)} in {answer.place}"
+    )
+    now = f"; it holds {answer.start_vol:.2f} now."
+    if gauge < 0.0:
+        return Text(f"No gauge pressure keeps {wanted}: without any it comes to {held}{now}")
+    if not answer.schedules:
+        return Text.assemble(f"{wanted} would need {set_to}: ", ("do not set it", "bold red"), now)
+    return Text.assemble(
+        "Set ", (set_to, "bold"), f" to keep {wanted}. That reading comes to {held}{now}"
+    )
+
+
+def _schedule(
+    one: Schedule, answer: CarbonationAnswer, units: UnitSystem, said: _Said
+) -> RenderableType:
     advised = " (advised)" if one.method == answer.advised else ""
     title = Text(f"{one.title}{advised}: {_ready(one)}", style="bold" if advised else "")
-    if one.remark:
-        title.append(f" {one.remark}", style="dim")
+    title.append(f" {one.remark}", style="dim")
     steps = Table.grid(padding=(0, 2))
     for step in one.steps:
         gauge = step.gauge_pressure_pa
@@ -78,13 +114,10 @@ def _schedule(one: Schedule, answer: CarbonationAnswer, units: UnitSystem) -> Re
     levels = "  ".join(
         f"{point.at:%d %b} {point.reached_vol:.2f}" for point in _daily(one)[:DAYS_SHOWN]
     )
-    below: list[RenderableType] = [
-        Padding(steps, (0, 0, 0, 2)),
-        Text(f"  Volumes each day: {levels}", style="dim"),
-    ]
+    below: list[RenderableType] = [steps, Text(f"Volumes each day: {levels}", style="dim")]
     if advised:
-        below.append(Padding(_cautions(one.cautions), (0, 0, 0, 2)))
-    return Group(title, *below)
+        below.insert(0, said.cautions(one.cautions))
+    return Group(title, Padding(Group(*below), (0, 0, 0, 2)))
 
 
 def _daily(one: Schedule) -> list[CoursePoint]:
@@ -97,7 +130,9 @@ def _daily(one: Schedule) -> list[CoursePoint]:
 
 def _ready(one: Schedule) -> str:
     if one.ready_at is None:
-        return "not ready in four weeks."
+        return "not ready."
+    if one.ready_at <= one.course[0].at:
+        return "ready now."
     if one.ready_early is None or one.ready_late is None:
         return f"ready {_moment(one.ready_at)} or later."
     if one.ready_early.date() == one.ready_late.date():
@@ -108,7 +143,7 @@ def _ready(one: Schedule) -> str:
     )
 
 
-def _tap(answer: PourAnswer, units: UnitSystem) -> RenderableType:
+def _tap(answer: PourAnswer, units: UnitSystem, said: _Said) -> RenderableType:
     lead = Text.assemble(
         "A US pint in ",
         (f"{answer.pint_s.value:.1f} s", "bold"),
@@ -118,38 +153,46 @@ def _tap(answer: PourAnswer, units: UnitSystem) -> RenderableType:
         f"{_quantity(answer.line_length_m, Kind.LENGTH, units)} of {answer.line}.",
     )
     parts: list[RenderableType] = [lead]
-    for advice in (answer.advised, answer.handbook):
-        if advice is not None:
-            length = _quantity(advice.length_m, Kind.LENGTH, units)
-            parts.append(
-                Text.assemble(
-                    f"{advice.title}: ", (length, "bold"), f", {advice.pint_s:.1f} s. {advice.why}"
-                )
-            )
+    if answer.advised is not None:
+        parts.append(_advice(answer.advised, units, answer.advised.why))
+    if answer.handbook is not None:
+        why = answer.handbook.why if said.first(answer.handbook.title) else ""
+        parts.append(_advice(answer.handbook, units, why))
     parts += [Text(remark) for remark in answer.remarks]
-    parts.append(_cautions(answer.cautions))
+    parts.append(said.cautions(answer.cautions))
     return _section(f"Tap {answer.tap}: {answer.beer} from keg {answer.keg}", parts)
 
 
-def _cylinder(answer: GasAnswer, units: UnitSystem) -> RenderableType:
+def _advice(advice: LineAdvice, units: UnitSystem, why: str) -> Text:
+    length = _quantity(advice.length_m, Kind.LENGTH, units)
+    return Text.assemble(f"{advice.title}: ", (length, "bold"), f", {advice.pint_s:.1f} s. {why}")
+
+
+def _cylinder(answer: GasAnswer, units: UnitSystem, said: _Said) -> RenderableType:
     lead = Text.assemble(
-        (f"About {answer.kegs_left.value:.0f} kegs", "bold"),
-        f" ({answer.kegs_left.low:.0f} to {answer.kegs_left.high:.0f}) are left in "
-        f"{_quantity(answer.remaining_kg, Kind.MASS, units)} of CO2{_weeks(answer)}. The gauge "
-        f"shows {_quantity(answer.cylinder_gauge_pa, Kind.PRESSURE, units)} ({answer.phase}).",
+        *_left(answer, _quantity(answer.remaining_kg, Kind.MASS, units)),
+        f" The gauge shows {_quantity(answer.cylinder_gauge_pa, Kind.PRESSURE, units)} "
+        f"({answer.phase}).",
     )
-    uses = Table.grid(padding=(0, 2))
-    for use in answer.uses:
-        uses.add_row(use.what, _quantity(use.mass_kg, Kind.MASS, units))
-    remarks = [Text(remark) for remark in answer.remarks]
-    parts: list[RenderableType] = [
-        lead,
-        Text("A keg takes:"),
-        Padding(uses, (0, 0, 0, 2)),
-        *remarks,
-    ]
-    return _section(
-        f"Cylinder {answer.cylinder}, {answer.size}", [*parts, _cautions(answer.cautions)]
+    parts: list[RenderableType] = [lead]
+    if answer.uses:
+        uses = Table.grid(padding=(0, 2))
+        for use in answer.uses:
+            uses.add_row(use.what, _quantity(use.mass_kg, Kind.MASS, units))
+        parts += [Text("A keg takes:"), Padding(uses, (0, 0, 0, 2))]
+    parts += [Text(remark) for remark in answer.remarks]
+    parts.append(said.cautions(answer.cautions))
+    return _section(f"Cylinder {answer.cylinder}, {answer.size}", parts)
+
+
+def _left(answer: GasAnswer, mass: str) -> tuple[str | tuple[str, str], ...]:
+    """How many kegs are left, where there are kegs to tell it by."""
+    kegs = answer.kegs_left
+    if not answer.uses:
+        return ((mass, "bold"), " of CO2 is left; no planned keg draws on it.")
+    return (
+        (f"About {kegs.value:.0f} kegs", "bold"),
+        f" ({kegs.low:.0f} to {kegs.high:.0f}) are left in {mass} of CO2{_weeks(answer)}.",
     )
 
 
@@ -168,15 +211,6 @@ def _findings(found: Iterable[Finding]) -> RenderableType:
         for one in found
     ]
     return _section("What does not fit", lines or [Text("Nothing found that does not fit.")])
-
-
-def _cautions(cautions: Iterable[Caution]) -> Group:
-    return Group(
-        *(
-            Text.assemble((f"{LABELS[one.level]}: ", STYLES[one.level]), one.text)
-            for one in cautions
-        )
-    )
 
 
 def _section(title: str, parts: Iterable[RenderableType]) -> RenderableType:

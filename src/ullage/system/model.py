@@ -131,7 +131,7 @@ class Beer(Part):
     name: Name
     style: Name | None = None
     volumes: Carbonation
-    tolerance: Annotated[Tolerance, Field(json_schema_extra=_written("0.1 vol"))] = 0.1
+    tolerance: Annotated[Tolerance, Field(json_schema_extra=_written("0.2 vol"))] = 0.2
     og: Gravity | None = None
     fg: Gravity | None = None
     abv: AlcoholByVolume | None = None
