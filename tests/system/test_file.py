@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import tomllib
 from datetime import date
 from pathlib import Path
@@ -193,14 +192,6 @@ def test_files_that_cannot_be_read(tmp_path: Path) -> None:
     assert "too large for a system file (more than 200,000 bytes)" in reading(file)
     file.write_bytes(b"")
     assert "empty" in reading(file)
-
-
-@pytest.mark.skipif(os.geteuid() == 0, reason="root may read everything")
-def test_a_file_one_may_not_read(tmp_path: Path) -> None:
-    file = tmp_path / "my.toml"
-    file.write_text(DEMO)
-    file.chmod(0)
-    assert "permission denied" in reading(file)
 
 
 def test_permission_denied(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -76,6 +76,6 @@ def test_written_defaults_are_the_defaults() -> None:
     }
     assert written["System", "altitude"] == "0 ft"  # analytic: 0 m
     assert written["Tap", "pint_in"] == "10 s"
-    assert written["Beer", "tolerance"] == "0.1 vol"
+    assert written["Beer", "tolerance"] == "0.2 vol"
     text = demo_text().replace('altitude = "600 ft"', 'altitude = "0 ft"')
     assert faults(text) == []
