@@ -19,3 +19,15 @@ class SystemFileError(UllageError):
 
 class UnknownName(UllageError):
     """A name that the catalogue or the system does not have; the message offers those it has."""
+
+
+class EventError(UllageError):
+    """An event that cannot be read, or that cannot have happened as told."""
+
+
+class StoreError(UllageError):
+    """A store that cannot be opened, read or written; the message says what to do."""
+
+
+class Conflict(StoreError):
+    """Someone else wrote to the same stream meanwhile: read it again and decide anew."""

@@ -1,0 +1,114 @@
+"""All events of the log as one type, and as lines of readable JSON."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Annotated, Any, TypeAlias
+
+from pydantic import Field, TypeAdapter, ValidationError
+
+from ullage.cellar.keg_events import (
+    Filled,
+    GasOff,
+    GasOn,
+    KegAcquired,
+    KegCleaned,
+    KegSanitised,
+    KegWeighed,
+    Kicked,
+    Measured,
+    Moved,
+    Poured,
+    Purged,
+    Shaken,
+    Tapped,
+    ToppedUp,
+    Vented,
+)
+from ullage.cellar.other_events import (
+    BatchDescribed,
+    CylinderConnected,
+    CylinderRead,
+    CylinderSwapped,
+    CylinderWeighed,
+    LeakTested,
+    LineCleaned,
+    LineReplaced,
+    Noted,
+    PlaceSet,
+    Undone,
+)
+from ullage.errors import EventError
+
+KegEvent: TypeAlias = (
+    KegAcquired
+    | KegCleaned
+    | KegSanitised
+    | Purged
+    | Filled
+    | GasOn
+    | GasOff
+    | Vented
+    | ToppedUp
+    | Shaken
+    | Moved
+    | Tapped
+    | Poured
+    | KegWeighed
+    | Measured
+    | Kicked
+)
+CylinderEvent: TypeAlias = (
+    CylinderConnected | CylinderWeighed | CylinderRead | CylinderSwapped | LeakTested
+)
+Event: TypeAlias = (
+    KegEvent
+    | CylinderEvent
+    | LineCleaned
+    | LineReplaced
+    | PlaceSet
+    | BatchDescribed
+    | Noted
+    | Undone
+)
+
+_ANY: TypeAdapter[Event] = TypeAdapter(Annotated[Event, Field(discriminator="kind")])
+
+
+def to_json(event: Event) -> str:
+    """The event as one line of JSON, its keys in the order of its form."""
+    return event.model_dump_json(exclude_none=True)
+
+
+def from_json(text: str | bytes) -> Event:
+    """Read one event. Raises `EventError` that names the field, the value and what is wrong."""
+    try:
+        return _ANY.validate_json(text)
+    except ValidationError as wrong:
+        raise EventError(_sentence(wrong)) from None
+
+
+def from_fields(fields: dict[str, Any]) -> Event:
+    """Make an event from its fields. Raises `EventError`."""
+    try:
+        return _ANY.validate_python(fields)
+    except ValidationError as wrong:
+        raise EventError(_sentence(wrong)) from None
+
+
+def json_schema() -> dict[str, Any]:
+    """The JSON Schema of any event."""
+    return _ANY.json_schema()
+
+
+def order_of(event: Event) -> tuple[datetime, str]:
+    """What events are replayed in the order of: their moment; the same moment by their id."""
+    return event.at, event.id
+
+
+def _sentence(wrong: ValidationError) -> str:
+    first = wrong.errors(include_url=False)[0]
+    where = ".".join(str(part) for part in first["loc"][1:] or first["loc"]) or "event"
+    given = first.get("input")
+    shown = "" if isinstance(given, dict) else f", not {str(given)[:60]!r}"
+    return f"{where}: {first['msg'].removeprefix('Value error, ')}{shown}"

@@ -1,0 +1,141 @@
+"""What can happen to cylinders, lines and places; batches, notes, and events taken back."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from ullage.cellar.happening import (
+    CylinderGauge,
+    Happening,
+    Id,
+    Level,
+    Mass,
+    Name,
+    OfCylinder,
+    OfLine,
+    Seconds,
+    Temperature,
+    Text,
+)
+
+Gravity = Annotated[float, Field(ge=0.98, le=1.2)]
+Share = Annotated[float, Field(ge=0.0, le=0.25)]
+
+
+class CylinderConnected(OfCylinder):
+    """A cylinder of a catalogue size put to use; full unless its contents were weighed."""
+
+    kind: Literal["cylinder_connected"] = "cylinder_connected"
+    size: Name
+    contents_kg: Mass | None = None
+    place: Name | None = None
+
+
+class CylinderWeighed(OfCylinder):
+    """Its CO2 by weight: gross less the tare stamped on it."""
+
+    kind: Literal["cylinder_weighed"] = "cylinder_weighed"
+    contents_kg: Mass
+
+
+class CylinderRead(OfCylinder):
+    """What its gauge showed, and how warm it was."""
+
+    kind: Literal["cylinder_read"] = "cylinder_read"
+    gauge_pressure_pa: CylinderGauge
+    temperature_k: Temperature
+
+
+class CylinderSwapped(OfCylinder):
+    """Exchanged or refilled; full unless told."""
+
+    kind: Literal["cylinder_swapped"] = "cylinder_swapped"
+    contents_kg: Mass | None = None
+
+
+class LineCleaned(OfLine):
+    """Beer line cleaned, with what."""
+
+    kind: Literal["line_cleaned"] = "line_cleaned"
+    cleaner: Text = ""
+
+
+class LineReplaced(OfLine):
+    """Beer line replaced."""
+
+    kind: Literal["line_replaced"] = "line_replaced"
+
+
+class LeakTested(OfCylinder):
+    """Pressure on a part that is shut in, read again after a time."""
+
+    kind: Literal["leak_tested"] = "leak_tested"
+    part: Name
+    start_gauge_pa: CylinderGauge
+    end_gauge_pa: CylinderGauge
+    duration_s: Seconds
+    start_k: Temperature
+    end_k: Temperature
+
+
+class PlaceSet(Happening):
+    """A place and how cold or warm it is kept from now on."""
+
+    subject_kind = "place"
+    subject_field = "place"
+
+    kind: Literal["place_set"] = "place_set"
+    place: Name
+    temperature_k: Temperature
+
+
+class BatchDescribed(Happening):
+    """A batch of beer: what it is and how it is wanted. A later one replaces an earlier one."""
+
+    subject_kind = "batch"
+    subject_field = "batch"
+
+    kind: Literal["batch_described"] = "batch_described"
+    batch: Name
+    style: Text = ""
+    target_vol: Level
+    tolerance_vol: Annotated[float, Field(gt=0.0, le=1.0)] = 0.2
+    serving_k: Temperature | None = None
+    og: Gravity | None = None
+    fg: Gravity | None = None
+    abv: Share | None = None
+    brewed: date | None = None
+    packaged: date | None = None
+
+
+class Noted(Happening):
+    """A note about anything."""
+
+    subject_kind = "cellar"
+    subject_field = "about"
+
+    kind: Literal["noted"] = "noted"
+    about: Name
+    text: Text
+
+
+class Undone(Happening):
+    """An earlier event taken back: it stays in the log and counts no more.
+
+    `of` is the stream of the event that is undone, so that both are read together.
+    """
+
+    subject_kind = "cellar"
+    subject_field = "of"
+
+    kind: Literal["undone"] = "undone"
+    event: Id
+    of: Text
+
+    @property
+    def stream(self) -> str:
+        """The stream of the event that is taken back."""
+        return self.of
