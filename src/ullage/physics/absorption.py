@@ -7,8 +7,8 @@ proportional to the gap Δ = c* − c between what the beer could hold and what 
     dc/dt = r Δ^(4/3)
 
 with r in 1/s for each cube root of a volume. While the conditions stay constant,
-Δ^(−1/3) grows linearly in time, which needs no stepping. With the gas off, c* falls as c rises in
-a fixed ratio, and the form stays the same with a larger r. Shaking and a stone keep the form and
+Δ^(−1/3) grows linearly in time, which needs no stepping (for a keg with its gas off see
+`ullage.physics.shut_keg`). Shaking and a stone keep the form and
 multiply r. Beer that holds too much loses it by diffusion only: the depleted layer floats.
 """
 
@@ -20,14 +20,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ullage.errors import OutOfRange
 from ullage.physics import beer as beer_physics
-from ullage.physics import co2, solubility, water
+from ullage.physics import water
 from ullage.physics.beer import Composition
 from ullage.physics.constants import (
     CO2_DIFFUSION_ENERGY,
     CO2_DIFFUSION_REFERENCE,
-    CO2_VOLUME_DENSITY,
     CONVECTION,
     GAS_CONSTANT,
     GRAVITY,
@@ -78,9 +76,9 @@ def absorb(
     Also holds for agitated beer that gives gas off (Δ0 < 0). For beer at rest that holds too
     much, see `release`. Broadcasts.
     """
-    _refuse_backwards(seconds)
+    refuse_backwards(seconds)
     gap = np.subtract(equilibrium_vol, start_vol)
-    result: Numbers = equilibrium_vol - _shrunk(gap, seconds, rate)
+    result: Numbers = equilibrium_vol - shrunk(gap, seconds, rate)
     return result
 
 
@@ -91,7 +89,7 @@ def release(
 
     Diffusion out of a slab of one free face: `depletion` is D/depth² in 1/s.
     """
-    _refuse_backwards(seconds)
+    refuse_backwards(seconds)
     gap = np.subtract(equilibrium_vol, start_vol)
     result: Numbers = equilibrium_vol - gap * kept(depletion * seconds)
     return result
@@ -123,66 +121,6 @@ def time_to_reach(
     there = np.greater_equal(start_vol, target_vol)
     result: Numbers = np.where(there, 0.0, np.where(gap1 > 0.0, seconds, np.inf))
     return result if np.ndim(result) else float(result)
-
-
-@dataclass(frozen=True, slots=True)
-class ShutKeg:
-    """A keg with the gas off: what its beer holds (volumes) and its head pressure (absolute Pa)."""
-
-    beer_m3: float
-    head_m3: float
-    temperature_k: float
-    beer_vol: float
-    head_pa: float
-
-    def __post_init__(self) -> None:
-        """Refuse what cannot be a keg."""
-        if self.beer_m3 <= 0.0 or self.head_m3 <= 0.0:
-            raise OutOfRange(
-                f"a shut keg needs beer and a headspace; got {self.beer_m3 * 1e3:g} L of beer "
-                f"and {self.head_m3 * 1e3:g} L of headspace"
-            )
-
-
-def total_volumes_m3(keg: ShutKeg) -> float:
-    """All CO2 in the keg, dissolved and gas, as m³ of gas at 0 °C and 1 atm."""
-    return keg.beer_m3 * keg.beer_vol + _gas_m3(keg.head_pa, keg)
-
-
-def shut_equilibrium(keg: ShutKeg, factor: float) -> ShutKeg:
-    """The state a shut keg comes to rest in; CO2 is conserved. `factor`: the beer's solubility."""
-    total = total_volumes_m3(keg)
-    low = float(water.vapour_pressure(keg.temperature_k))
-    high = solubility.HARD_PRESSURE_PA
-    for _ in range(80):  # halves the bracket to far below one thousandth of a pascal
-        middle = 0.5 * (low + high)
-        held = float(solubility.equilibrium_volumes(middle, keg.temperature_k, factor))
-        surplus = keg.beer_m3 * held + _gas_m3(middle, keg) - total
-        low, high = (low, middle) if surplus > 0.0 else (middle, high)
-    return _with_beer(keg, total, (total - _gas_m3(high, keg)) / keg.beer_m3)
-
-
-def absorb_shut(
-    keg: ShutKeg, seconds: float, rate: float, factor: float, depletion: float | None = None
-) -> ShutKeg:
-    """The shut keg after `seconds`: c* falls with the head pressure while c rises.
-
-    The gap shrinks by the open law with the rate r m, where m = Δ0/(c_end − c0) makes the end the
-    exact equilibrium. `depletion` (D/depth²): given for beer at rest, whose excess leaves by
-    diffusion; `None`: agitated, the excess leaves as fast as it would enter.
-    """
-    _refuse_backwards(seconds)
-    end = shut_equilibrium(keg, factor)
-    held = float(solubility.equilibrium_volumes(keg.head_pa, keg.temperature_k, factor))
-    gap, rise = held - keg.beer_vol, end.beer_vol - keg.beer_vol
-    if abs(rise) < 1e-12:
-        return keg
-    ratio = gap / rise
-    if gap < 0.0 and depletion is not None:
-        share = float(kept(depletion * seconds)) ** ratio
-    else:
-        share = float(_shrunk(gap, seconds, rate * ratio)) / gap
-    return _with_beer(keg, total_volumes_m3(keg), keg.beer_vol + rise * (1.0 - share))
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,7 +182,7 @@ def _follow_many(start_vol: Numbers, stretches: Stretches) -> NDArray[np.float64
     for i, seconds in enumerate(stretches.seconds.tolist()):
         equilibrium = stretches.equilibrium_vol[i]
         gap = equilibrium - levels[i]
-        levels[i + 1] = equilibrium - _shrunk(gap, seconds, stretches.rate[i])
+        levels[i + 1] = equilibrium - shrunk(gap, seconds, stretches.rate[i])
         floating = (gap < 0.0) & ~stretches.agitated[i]
         if not floating.any():
             age[:] = 0.0
@@ -256,27 +194,13 @@ def _follow_many(start_vol: Numbers, stretches: Stretches) -> NDArray[np.float64
     return levels
 
 
-def _shrunk(gap: Numbers, seconds: Numbers, rate: Numbers) -> Numbers:
+def shrunk(gap: Numbers, seconds: Numbers, rate: Numbers) -> Numbers:
     """The gap left of `gap` after `seconds` by the law of the four thirds."""
     slower = 1.0 + rate * seconds * np.cbrt(np.abs(gap)) / 3.0
     result: Numbers = gap / (slower * slower * slower)
     return result
 
 
-def _gas_m3(head_pa: float, keg: ShutKeg) -> float:
-    """CO2 in the headspace as m³ at 0 °C and 1 atm, less the room of the vapour."""
-    partial = max(head_pa - float(water.vapour_pressure(keg.temperature_k)), 0.0)
-    mass = float(co2.gas_mass(partial, keg.head_m3, keg.temperature_k))
-    return mass / CO2_VOLUME_DENSITY.value
-
-
-def _with_beer(keg: ShutKeg, total_m3: float, beer_vol: float) -> ShutKeg:
-    """The same keg with `beer_vol` dissolved and the rest of `total_m3` in its headspace."""
-    mass = max(total_m3 - keg.beer_m3 * beer_vol, 0.0) * CO2_VOLUME_DENSITY.value
-    partial = float(co2.pressure_of_mass(mass, keg.head_m3, keg.temperature_k))
-    head = partial + float(water.vapour_pressure(keg.temperature_k))
-    return ShutKeg(keg.beer_m3, keg.head_m3, keg.temperature_k, beer_vol, head)
-
-
-def _refuse_backwards(seconds: Numbers) -> None:
+def refuse_backwards(seconds: Numbers) -> None:
+    """Raise `OutOfRange` for a negative time."""
     not_negative("time ahead", seconds, "s")

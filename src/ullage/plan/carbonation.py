@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ullage.physics import absorption, solubility
+from ullage.physics import shut_keg, solubility
 from ullage.physics import beer as beer_physics
 from ullage.physics.constants import STANDARD_ATMOSPHERE
 from ullage.plan import cautions
@@ -104,8 +104,6 @@ def vents_needed(case: KegCase, target_vol: float) -> int | None:
     for count in range(MOST_VENTS + 1):
         if level <= target_vol:
             return count
-        vented = absorption.ShutKeg(
-            case.beer_m3, case.head_m3, case.place_k, level, case.ambient_pa
-        )
-        level = absorption.shut_equilibrium(vented, factor).beer_vol
+        vented = shut_keg.ShutKeg(case.beer_m3, case.head_m3, case.place_k, level, case.ambient_pa)
+        level = float(shut_keg.shut_equilibrium(vented, factor).beer_vol)
     return None
