@@ -1,0 +1,203 @@
+"""From an answer to the view models of its sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+from markupsafe import Markup
+
+from ullage.draw.charts import carbonation_chart
+from ullage.draw.svg import slug
+from ullage.plan.answers import (
+    CarbonationAnswer,
+    GasAnswer,
+    PourAnswer,
+    Schedule,
+    WholeAnswer,
+)
+from ullage.units import Kind, UnitSystem, format_quantity
+from ullage.web import wording
+from ullage.web.pours import pour_sentence, pour_view
+from ullage.web.views import (
+    AnswerLine,
+    CarbonationView,
+    Fact,
+    GasView,
+    KegSection,
+    StepRow,
+    WayView,
+)
+from ullage.web.wording import Piece, Sentence
+
+# Drawing takes some tens of milliseconds, and the same answer gives the same picture.
+_carbonation_chart = lru_cache(maxsize=64)(carbonation_chart)
+
+
+def answer_lines(answer: WholeAnswer, units: UnitSystem) -> tuple[AnswerLine, ...]:
+    """Give one line for each keg, tagged with its taps."""
+    lines = []
+    for one in answer.carbonation:
+        pours = pours_of(answer, one.keg)
+        lines.append(
+            AnswerLine(
+                wording.joined([pour.tap for pour in pours]) or one.keg,
+                f"#{anchor(one.keg)}",
+                wording.carbonation_sentence(one, units),
+                tuple(_tap_sentence(pour, len(pours), units) for pour in pours),
+            )
+        )
+    return tuple(lines)
+
+
+def _tap_sentence(pour: PourAnswer, taps: int, units: UnitSystem) -> Sentence:
+    sentence = pour_sentence(pour, units)
+    return sentence if taps == 1 else (Piece(f"{pour.tap}: "), *sentence)
+
+
+def keg_sections(answer: WholeAnswer, units: UnitSystem) -> tuple[KegSection, ...]:
+    """Give one section for each keg: what carbonates in it and the taps it feeds."""
+    known = {one.keg: one for one in answer.carbonation}
+    kegs = list(dict.fromkeys([*known, *(pour.keg for pour in answer.pours)]))
+    return tuple(
+        _keg_section(answer, keg, known.get(keg), number, units)
+        for number, keg in enumerate(kegs, start=1)
+    )
+
+
+def pours_of(answer: WholeAnswer, keg: str) -> list[PourAnswer]:
+    """Give the pours from one keg."""
+    return [pour for pour in answer.pours if pour.keg == keg]
+
+
+def anchor(keg: str) -> str:
+    """Give the id of a keg's section."""
+    return f"keg-{slug(keg)}"
+
+
+def _keg_section(
+    answer: WholeAnswer,
+    keg: str,
+    carbonation: CarbonationAnswer | None,
+    number: int,
+    units: UnitSystem,
+) -> KegSection:
+    pours = pours_of(answer, keg)
+    beer = carbonation.beer if carbonation else pours[0].beer
+    place = f", {carbonation.place}" if carbonation else ""
+    return KegSection(
+        anchor(keg),
+        beer,
+        f"{keg}{place}",
+        _carbonation_view(answer, carbonation, number, units) if carbonation else None,
+        tuple(pour_view(pour, f"p{number}-{i}", units) for i, pour in enumerate(pours)),
+    )
+
+
+def _carbonation_view(
+    whole: WholeAnswer, answer: CarbonationAnswer, number: int, units: UnitSystem
+) -> CarbonationView:
+    chart = None
+    if answer.schedules:
+        svg = _carbonation_chart(answer, units, whole.made_at, prefix=f"c{number}")
+        chart = Markup(svg)  # noqa: S704  (our own drawing, its texts escaped by the writer)
+    ways = sorted(answer.schedules, key=lambda one: one.method != answer.advised)
+    return CarbonationView(
+        wording.carbonation_sentence(answer, units),
+        chart,
+        tuple(_way(one, answer, units) for one in ways),
+        _carbonation_facts(answer, units),
+        answer.cautions,
+        answer.remarks,
+    )
+
+
+def _way(schedule: Schedule, answer: CarbonationAnswer, units: UnitSystem) -> WayView:
+    return WayView(
+        schedule.title,
+        schedule.method == answer.advised,
+        wording.ready_text(schedule),
+        tuple(
+            StepRow(
+                wording.moment(step.at),
+                step.at.isoformat(),
+                step.do,
+                _optional(step.gauge_pressure_pa, Kind.PRESSURE, units),
+            )
+            for step in schedule.steps
+        ),
+        schedule.cautions,
+        schedule.remark,
+    )
+
+
+def _optional(value: float | None, kind: Kind, units: UnitSystem) -> str:
+    return "" if value is None else format_quantity(value, kind, units)
+
+
+def _carbonation_facts(answer: CarbonationAnswer, units: UnitSystem) -> tuple[Fact, ...]:
+    facts = [
+        Fact(
+            "Wanted",
+            format_quantity(answer.target_vol, Kind.CARBONATION, units),
+            f"within {format_quantity(answer.tolerance_vol, Kind.CARBONATION, units)}",
+        ),
+        Fact(
+            "In the beer at the start",
+            format_quantity(answer.start_vol, Kind.CARBONATION, units),
+            "estimated",
+        ),
+        Fact(
+            "Pressure that keeps it",
+            format_quantity(answer.gauge_pressure_pa.value, Kind.PRESSURE, units),
+            wording.band_text(answer.gauge_pressure_pa, Kind.PRESSURE, units),
+        ),
+        Fact("Beer's temperature", format_quantity(answer.temperature_k, Kind.TEMPERATURE, units)),
+    ]
+    present = answer.present_equilibrium_vol
+    if answer.present_gauge_pressure_pa is not None and present is not None:
+        now = format_quantity(answer.present_gauge_pressure_pa, Kind.PRESSURE, units)
+        band = wording.band_text(present, Kind.CARBONATION, units)
+        facts.append(
+            Fact(
+                f"Left at the present {now}",
+                format_quantity(present.value, Kind.CARBONATION, units),
+                band,
+            )
+        )
+    return tuple(facts)
+
+
+def gas_views(answers: Sequence[GasAnswer], units: UnitSystem) -> tuple[GasView, ...]:
+    """Give one view for each cylinder."""
+    return tuple(_gas_view(answer, units) for answer in answers)
+
+
+def _gas_view(answer: GasAnswer, units: UnitSystem) -> GasView:
+    left = f"{answer.kegs_left.value:.0f} more kegs ({wording.plain_band(answer.kegs_left, 0)})"
+    weeks = answer.weeks_left
+    pieces = [
+        Piece(f"The cylinder {answer.cylinder} ({answer.size}) holds "),
+        Piece(format_quantity(answer.remaining_kg, Kind.MASS, units), "number"),
+        Piece(f" of CO2: enough for about {left}"),
+    ]
+    if weeks is not None:
+        pieces.append(Piece(f", or {weeks.value:.0f} weeks ({wording.plain_band(weeks, 0)})"))
+    gauge = format_quantity(answer.cylinder_gauge_pa, Kind.PRESSURE, units)
+    warmth = format_quantity(answer.temperature_k, Kind.TEMPERATURE, units)
+    return GasView(
+        answer.cylinder,
+        (*pieces, Piece(".")),
+        tuple(
+            Fact(use.what, format_quantity(use.mass_kg, Kind.MASS, units)) for use in answer.uses
+        ),
+        (
+            Fact("Rated for", format_quantity(answer.rated_kg, Kind.MASS, units)),
+            Fact("High-pressure gauge", gauge, f"at {warmth}, {answer.phase}"),
+            Fact(
+                "Liquid gone below", format_quantity(answer.liquid_gone_below_kg, Kind.MASS, units)
+            ),
+        ),
+        answer.cautions,
+        answer.remarks,
+    )

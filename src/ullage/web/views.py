@@ -1,0 +1,184 @@
+"""What the templates are given: frozen view models, every text ready to print."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from markupsafe import Markup
+
+from ullage.plan.answers import Caution, Finding
+from ullage.units import UnitSystem
+from ullage.web.wording import Sentence
+
+Theme = Literal["auto", "paper", "blueprint"]
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A link; `current` when it leads to what is shown already."""
+
+    text: str
+    href: str
+    current: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """What every page has: its title, its theme, where the site begins, and its switches."""
+
+    title: str
+    base: str
+    theme: Theme
+    version: str
+    units: tuple[Link, ...] = ()
+    themes: tuple[Link, ...] = ()
+    sections: tuple[Link, ...] = ()
+    files: tuple[Link, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A named number: `name` says what, `value` how much, `note` its band or reason."""
+
+    name: str
+    value: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerLine:
+    """The answer for one keg and its taps: what to set, and how it pours."""
+
+    tag: str
+    href: str
+    sentence: Sentence
+    more: tuple[Sentence, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StepRow:
+    """One row of a table of steps."""
+
+    when: str
+    iso: str
+    do: str
+    setting: str
+
+
+@dataclass(frozen=True, slots=True)
+class WayView:
+    """One way to carbonate: its steps, when it is ready, what to mind."""
+
+    title: str
+    advised: bool
+    ready: str
+    steps: tuple[StepRow, ...]
+    cautions: tuple[Caution, ...]
+    remark: str
+
+
+@dataclass(frozen=True, slots=True)
+class CarbonationView:
+    """The carbonation of one beer."""
+
+    sentence: Sentence
+    chart: Markup | None
+    ways: tuple[WayView, ...]
+    facts: tuple[Fact, ...]
+    cautions: tuple[Caution, ...]
+    remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LengthRow:
+    """One length of line: the present one, the advised one, the handbook's."""
+
+    title: str
+    length: str
+    pint: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class PourView:
+    """How one tap pours."""
+
+    tap: str
+    sentence: Sentence
+    chart: Markup | None
+    glass: str
+    lengths: tuple[LengthRow, ...]
+    facts: tuple[Fact, ...]
+    cautions: tuple[Caution, ...]
+    remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KegSection:
+    """Everything about one keg: its carbonation and the taps it feeds."""
+
+    anchor: str
+    title: str
+    where: str
+    carbonation: CarbonationView | None
+    pours: tuple[PourView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GasView:
+    """One cylinder."""
+
+    title: str
+    sentence: Sentence
+    uses: tuple[Fact, ...]
+    facts: tuple[Fact, ...]
+    cautions: tuple[Caution, ...]
+    remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetView:
+    """The whole system on one sheet."""
+
+    page: Page
+    system: str
+    answers: tuple[AnswerLine, ...]
+    diagram: Markup | None
+    narrow_diagram: Markup | None
+    kegs: tuple[KegSection, ...]
+    gas: tuple[GasView, ...]
+    findings: tuple[Finding, ...]
+    cautions: tuple[Caution, ...]
+    conditions: tuple[Fact, ...]
+    title_block: tuple[Fact, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MessageView:
+    """A page that says one thing: an error, or that there is no system yet."""
+
+    page: Page
+    code: str
+    heading: str
+    lines: tuple[str, ...]
+    title_block: tuple[Fact, ...]
+
+
+__all__ = [
+    "AnswerLine",
+    "CarbonationView",
+    "Fact",
+    "GasView",
+    "KegSection",
+    "LengthRow",
+    "Link",
+    "MessageView",
+    "Page",
+    "PourView",
+    "SheetView",
+    "StepRow",
+    "Theme",
+    "UnitSystem",
+    "WayView",
+]

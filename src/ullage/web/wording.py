@@ -1,0 +1,167 @@
+"""How the pages say things: quantities in the household's units, days, bands, sentences."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final, Literal
+
+from markupsafe import Markup, escape
+
+from ullage.draw.theme import day_text
+from ullage.plan.answers import Band, CarbonationAnswer, Schedule
+from ullage.units import Kind, UnitSystem, format_quantity
+
+WEEKDAYS: Final = (
+    "Monday",
+    "Tuesday",
+    "Wednesday",
+    "Thursday",
+    "Friday",
+    "Saturday",
+    "Sunday",
+)
+MONTHS: Final = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A bit of a sentence. A `setting` is what the hand can change and stands out; a `number`
+    is set in the figures' type."""
+
+    text: str
+    role: Literal["words", "setting", "number"] = "words"
+
+
+Sentence = tuple[Piece, ...]
+
+
+def long_day(when: datetime) -> str:
+    """Write a day in full: "Friday 4 December"."""
+    return f"{WEEKDAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]}"
+
+
+def moment(when: datetime) -> str:
+    """Write a day with its time: "Fri 4 Dec, 18:00"."""
+    return f"{day_text(when)}, {when:%H:%M}"
+
+
+def full_date(when: datetime) -> str:
+    """Write a date as a title block does: "2026-12-04 18:00"."""
+    return f"{when:%Y-%m-%d %H:%M}"
+
+
+def band_text(band: Band, kind: Kind, units: UnitSystem) -> str:
+    """Write a band as a range, its unit once: "6.6 to 8.5 s"."""
+    low, high = (format_quantity(value, kind, units) for value in (band.low, band.high))
+    return range_text(low, high)
+
+
+def range_text(low: str, high: str) -> str:
+    """Join two texts with "to"; a unit that both bear is written once.
+
+    >>> range_text("6.6 s", "8.5 s"), range_text("11 in", "1.2 ft")
+    ('6.6 to 8.5 s', '11 in to 1.2 ft')
+    """
+    number, _, unit = low.partition(" ")
+    if low == high:
+        return low
+    return f"{number} to {high}" if high.partition(" ")[2] == unit else f"{low} to {high}"
+
+
+def plain_band(band: Band, places: int = 1) -> str:
+    """Write the band of a count: "6.4 to 8.8"."""
+    return range_text(f"{band.low:.{places}f}", f"{band.high:.{places}f}")
+
+
+def ready_text(schedule: Schedule) -> str:
+    """Say when a schedule gets there, and between which days with 80 % confidence."""
+    if schedule.ready_at is None:
+        return "not ready in the time looked at"
+    if schedule.ready_at <= schedule.course[0].at:
+        return "ready now"
+    text = f"ready {moment(schedule.ready_at)}"
+    if schedule.ready_early and schedule.ready_late:
+        between = range_text(day_text(schedule.ready_early), day_text(schedule.ready_late))
+        text += f" (80 % sure: {_days_between(schedule.ready_early, schedule.ready_late, between)})"
+    return text + (", too late" if schedule.makes_date is False else "")
+
+
+def _days_between(early: datetime, late: datetime, otherwise: str) -> str:
+    if early.date() == late.date():
+        return f"{early:%H:%M} to {late:%H:%M} that day"
+    return otherwise if "to" in otherwise else f"{day_text(early)} to {day_text(late)}"
+
+
+def advised_schedule(answer: CarbonationAnswer) -> Schedule | None:
+    """Give the schedule that the answer advises, if any."""
+    return next((one for one in answer.schedules if one.method == answer.advised), None)
+
+
+def carbonation_sentence(answer: CarbonationAnswer, units: UnitSystem) -> Sentence:
+    """Say what to set and when the beer is ready: the first thing on the sheet."""
+    advised = advised_schedule(answer)
+    if advised is None:
+        return _holding_sentence(answer, units)
+    pieces = [*_settings(advised, units)]
+    if advised.ready_at is None:
+        return (*pieces, Piece(f"; the {answer.beer} does not get there in the time looked at."))
+    if advised.ready_at <= advised.course[0].at:
+        return (*pieces, Piece(f"; the {answer.beer} is ready now."))
+    day = long_day(advised.ready_at)
+    return (*pieces, Piece(f"; the {answer.beer} is ready on "), Piece(day), Piece("."))
+
+
+def _settings(schedule: Schedule, units: UnitSystem) -> list[Piece]:
+    """Say the pressures in their order, each from its time on."""
+    changes: list[tuple[datetime, str]] = []
+    for step in schedule.steps:
+        if step.gauge_pressure_pa is None:
+            continue
+        text = format_quantity(step.gauge_pressure_pa, Kind.PRESSURE, units)
+        if not changes or changes[-1][1] != text:
+            changes.append((step.at, text))
+    pieces: list[Piece] = []
+    for i, (at, text) in enumerate(changes):
+        pieces += [Piece(", then " if i else "Set "), Piece(text, "setting")]
+        pieces += [Piece(f" from {moment(at)}")] if i else []
+    return pieces or [Piece("Leave the pressure as it is")]
+
+
+def _holding_sentence(answer: CarbonationAnswer, units: UnitSystem) -> Sentence:
+    setting = format_quantity(answer.gauge_pressure_pa.value, Kind.PRESSURE, units)
+    level = format_quantity(answer.target_vol, Kind.CARBONATION, units)
+    if answer.gauge_pressure_pa.value < 0:
+        return (Piece(f"No pressure holds the {answer.beer} at {level}: serve it warmer."),)
+    reason = "" if not answer.schedules else "; no schedule here gets it there by itself"
+    return (
+        Piece(setting, "setting"),
+        Piece(f" holds the {answer.beer} at {level}{reason}."),
+    )
+
+
+def co2(text: str) -> Markup:
+    """Set CO2 with its small 2, whatever else a text holds being escaped."""
+    return Markup(re.sub(r"\bCO2\b", "CO<sub>2</sub>", str(escape(text))))  # noqa: S704
+
+
+def joined(words: Sequence[str]) -> str:
+    """Join words as a sentence does: "a, b and c"."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
