@@ -10,7 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from ullage import units
 from ullage.errors import UnitError
+from ullage.everyday_units import EVERYDAY
 from ullage.physics.constants import CO2_VOLUME_DENSITY, STANDARD_ATMOSPHERE
 from ullage.units import Kind, UnitSystem, format_quantity, from_unit, kind_of, parse, to_unit
 
@@ -253,3 +255,21 @@ def test_units_are_read_only_when_needed() -> None:
     code = "import sys, ullage.units; print('pint' in sys.modules, 'numpy' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.split() == ["False", "False"]
+
+
+@pytest.mark.parametrize("unit", sorted(EVERYDAY))
+def test_everyday_units_are_what_the_library_says(unit: str) -> None:
+    # independent: Pint, reading units.txt
+    registry = units._registry()
+    name = units._unit_name(unit)
+    kind, size, zero = EVERYDAY[unit]
+    si = Kind[kind].si_unit
+    assert size + zero == pytest.approx(registry.convert(1.0, name, si), rel=1e-14)
+    assert zero == pytest.approx(registry.convert(0.0, name, si), abs=1e-12)
+
+
+def test_everyday_units_need_no_library() -> None:
+    code = "import sys, ullage.units as u; u.parse('38 degF', u.Kind.TEMPERATURE); " + (
+        "u.format_quantity(1e5, u.Kind.PRESSURE); sys.exit('pint' in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

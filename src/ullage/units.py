@@ -19,6 +19,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal
 
 from ullage.errors import UnitError
+from ullage.everyday_units import EVERYDAY
 from ullage.unit_text import Term, terms, tidied, unit_key
 
 if TYPE_CHECKING:
@@ -135,6 +136,9 @@ def shown(text: str) -> str:
 
 def from_unit(value: float, unit: str) -> float:
     """Return `value` of `unit` in the SI unit of its kind. Raises `UnitError`: unknown unit."""
+    if unit in EVERYDAY:
+        _, size, zero = EVERYDAY[unit]
+        return value * size + zero
     return float(_registry().convert(value, _unit_name(unit), kind_of(unit).si_unit))
 
 
@@ -144,12 +148,17 @@ def to_unit(value: float, unit: str) -> float:
     >>> round(to_unit(68947.57, "psi"), 4)
     10.0
     """
+    if unit in EVERYDAY:
+        _, size, zero = EVERYDAY[unit]
+        return (value - zero) / size
     return float(_registry().convert(value, kind_of(unit).si_unit, _unit_name(unit)))
 
 
 @lru_cache(maxsize=512)
 def kind_of(unit: str) -> Kind:
     """Return what a unit measures (a length for `ft`). Raises `UnitError` for an unknown unit."""
+    if unit in EVERYDAY:
+        return Kind[EVERYDAY[unit][0]]
     dimension = _registry().get_dimensionality(_unit_name(unit))
     for kind in Kind:
         if _registry().get_dimensionality(kind.si_unit) == dimension:

@@ -47,7 +47,7 @@ def mole_fraction(partial_pressure_pa: Numbers, temperature_k: Numbers) -> Numbe
 def water_volumes(partial_pressure_pa: Numbers, temperature_k: Numbers) -> Numbers:
     """Volumes of CO2 that water holds under a partial pressure of CO2 (Pa)."""
     x = mole_fraction(partial_pressure_pa, temperature_k)
-    return x / (1.0 - x) * _volumes_per_ratio(temperature_k)
+    return x / (1.0 - x) * volumes_per_ratio(temperature_k)
 
 
 @overload
@@ -88,7 +88,7 @@ def equilibrium_pressure(
     """
     not_negative("carbonation", volumes, "volumes")
     _refuse_impossible(0.0, temperature_k)
-    ratio = volumes / factor / _volumes_per_ratio(temperature_k)
+    ratio = volumes / factor / volumes_per_ratio(temperature_k)
     fugacity = ratio / (1.0 + ratio) * henry_constant(temperature_k)
     per_pascal = co2.second_virial(temperature_k) / (GAS_CONSTANT.value * temperature_k)
     partial = np.minimum(fugacity, 2.0 * HARD_PRESSURE_PA)
@@ -109,7 +109,7 @@ def remarks(gauge_pressure_pa: float, temperature_k: float) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _volumes_per_ratio(temperature_k: Numbers) -> Numbers:
+def volumes_per_ratio(temperature_k: Numbers) -> Numbers:
     """Volumes for each unit of moles CO2 per mole water."""
     litres = water.density(temperature_k) / WATER_MOLAR_MASS
     return litres * (CO2_MOLAR_MASS.value / CO2_VOLUME_DENSITY.value)

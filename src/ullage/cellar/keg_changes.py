@@ -1,0 +1,308 @@
+"""What each event does to a keg. The keg has been brought to the event's moment before.
+
+Nothing is refused here: the log is replayed as it was written. What does not add up (a pour from a
+keg thought empty) corrects the estimate and comes back as a warning in words.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import timedelta
+
+import numpy as np
+
+from ullage.cellar.keg_events import (
+    Filled,
+    GasOff,
+    GasOn,
+    KegCleaned,
+    KegSanitised,
+    KegWeighed,
+    Kicked,
+    Measured,
+    Moved,
+    Poured,
+    Purged,
+    Shaken,
+    Tapped,
+    ToppedUp,
+    Vented,
+)
+from ullage.cellar.passing import draw_to, pass_time
+from ullage.cellar.state import NO_BEER_M3, Assumed, BatchState, KegState, Ledger, Supply
+from ullage.physics import beer as beer_physics
+from ullage.physics import co2, solubility, water
+from ullage.physics.constants import CO2_VOLUME_DENSITY, GAS_CONSTANT
+from ullage.physics.numbers import Numbers
+
+FERMENTED_K = 293.15
+LEAST_HEAD_M3 = 5e-5
+PUSHED_AIR_SHARE = 0.005
+"""Share of air left in a keg pushed empty of sanitiser with CO2; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A reading beside what replay had just before it; both in the unit the quantity ends with."""
+
+    quantity: str
+    read: float
+    replayed: float
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """The keg after an event, with warnings and readings that it brought."""
+
+    keg: KegState
+    warnings: tuple[str, ...] = ()
+    readings: tuple[Reading, ...] = ()
+
+
+def clean(keg: KegState, event: KegCleaned) -> Change:
+    """Opened and cleaned: empty of beer, full of air."""
+    fills = 0 if event.stripped else keg.fills_since_stripped
+    opened = replace(_emptied(keg), cleaned_at=event.at, fills_since_stripped=fills)
+    lost = _left(keg)
+    return Change(replace(opened, air_share=1.0), lost)
+
+
+def sanitise(keg: KegState, event: KegSanitised) -> Change:
+    """Sanitised; pushed empty with gas it is left with next to no air."""
+    share = PUSHED_AIR_SHARE if event.pushed else 1.0
+    return Change(replace(_emptied(keg), air_share=share), _left(keg))
+
+
+def purge(keg: KegState, event: Purged, assumed: Assumed) -> Change:
+    """Charged and vented: each cycle leaves ambient over charged pressure of the air."""
+    ratio = assumed.ambient_pa / (assumed.ambient_pa + event.gauge_pressure_pa)
+    left = float(ratio**event.cycles)
+    if not keg.holds_beer:
+        return Change(replace(keg, air_share=keg.air_share * left))
+    vapour = water.vapour_pressure(keg.temperature_k)
+    dry = np.maximum(assumed.ambient_pa - vapour, 0.0)
+    air_pa = np.minimum(keg.air_pa(keg.temperature_k) * left, dry)
+    air_mol = air_pa * keg.head_m3 / (GAS_CONSTANT.value * keg.temperature_k)
+    head = co2.gas_mass(np.maximum(dry - air_pa, 0.0), keg.head_m3, keg.temperature_k)
+    charged = assumed.ambient_pa + event.gauge_pressure_pa
+    each = co2.gas_mass(charged, keg.head_m3, keg.temperature_k) * (1.0 - ratio)
+    drawn = np.maximum(event.cycles * each, head - keg.head_co2_kg)
+    vented = keg.head_co2_kg + drawn - head
+    return Change(_booked(replace(keg, head_co2_kg=head, air_mol=air_mol), drawn, vented))
+
+
+def fill(keg: KegState, event: Filled, batch: BatchState | None, assumed: Assumed) -> Change:
+    """New beer: the head is what the keg held before, at the air's pressure."""
+    made_of = batch.beer if batch is not None else beer_physics.standard_beer()
+    new = replace(keg, beer=made_of, temperature_k=event.temperature_k)
+    volume = event.volume_m3
+    if volume is None:
+        density = float(beer_physics.density(made_of, event.temperature_k))
+        volume = (event.net_kg or 0.0) / density
+    most = keg.kind.capacity_m3 - LEAST_HEAD_M3
+    warnings = _left(keg)
+    if volume > most:
+        warnings += (
+            f"{volume * 1e3:.1f} L is more than keg {keg.name} holds "
+            f"({keg.kind.capacity_m3 * 1e3:.1f} L); it is taken as full.",
+        )
+        volume = most
+    level = _start_level(new, event, assumed)
+    head_m3 = keg.kind.capacity_m3 - volume
+    dry = assumed.ambient_pa - water.vapour_pressure(event.temperature_k)
+    share = min(keg.air_share, PUSHED_AIR_SHARE) if event.air_purged else keg.air_share
+    air_mol = share * dry * head_m3 / (GAS_CONSTANT.value * event.temperature_k)
+    head = co2.gas_mass((1.0 - share) * dry, head_m3, event.temperature_k)
+    gas = volume * level * CO2_VOLUME_DENSITY.value + head
+    filled = replace(
+        new,
+        batch=event.batch,
+        filled_at=event.at,
+        beer_m3=volume,
+        level_vol=level,
+        head_co2_kg=head,
+        air_mol=air_mol,
+        layer_age=0.0,
+        fills_since_stripped=keg.fills_since_stripped + 1,
+        ledger=Ledger(beer_filled_m3=volume, gas_filled_kg=gas),
+    )
+    return Change(_supplied(filled, assumed), warnings)
+
+
+def _start_level(keg: KegState, event: Filled, assumed: Assumed) -> Numbers:
+    """What the beer brings: as told, or in balance with the room at its warmest."""
+    if event.start_vol is not None:
+        return event.start_vol
+    warmest = event.fermentation_k or FERMENTED_K
+    return solubility.equilibrium_volumes(assumed.ambient_pa, warmest, keg.solubility(assumed))
+
+
+def gas_on(keg: KegState, event: GasOn, assumed: Assumed, cylinder: str | None) -> Change:
+    """The head comes to the pressure at once; what stands higher stays (a check valve)."""
+    supply = Supply(event.gauge_pressure_pa, event.cylinder or cylinder, event.contact)
+    return Change(_supplied(replace(keg, supply=supply), assumed))
+
+
+def gas_off(keg: KegState, event: GasOff) -> Change:
+    """The head is on its own."""
+    del event
+    return Change(replace(keg, supply=None))
+
+
+def vent(keg: KegState, event: Vented, assumed: Assumed) -> Change:
+    """Head let down; CO2 and air leave in proportion. On gas it fills again at once."""
+    vapour = water.vapour_pressure(keg.temperature_k)
+    dry = np.maximum(keg.head_pa() - vapour, 1.0)
+    wanted = assumed.ambient_pa + event.gauge_pressure_pa - vapour
+    share = np.clip(wanted / dry, 0.0, 1.0)
+    head = keg.head_co2_kg * share
+    vented = _booked(
+        replace(keg, head_co2_kg=head, air_mol=keg.air_mol * share), 0.0, keg.head_co2_kg - head
+    )
+    return Change(_supplied(vented, assumed))
+
+
+def top_up(keg: KegState, event: ToppedUp, assumed: Assumed, cylinder: str | None) -> Change:
+    """A charge by hand, and the gas off again."""
+    supply = Supply(event.gauge_pressure_pa, event.cylinder or cylinder)
+    charged = draw_to(replace(keg, supply=supply), event.gauge_pressure_pa, assumed)
+    return Change(replace(charged, supply=None))
+
+
+def shake(keg: KegState, event: Shaken, assumed: Assumed) -> Change:
+    """Rocked from the event's moment on, for its time."""
+    until = event.at + timedelta(seconds=event.duration_s)
+    return Change(replace(pass_time(keg, until, assumed, "shaken"), layer_age=0.0))
+
+
+def move(keg: KegState, event: Moved, place_k: float) -> Change:
+    """It takes the new place's temperature from now on."""
+    return Change(replace(keg, place=event.place, place_k=place_k, layer_age=0.0))
+
+
+def tap(keg: KegState, event: Tapped) -> Change:
+    """Its line hangs on a tap."""
+    return Change(replace(keg, tap=event.tap))
+
+
+def pour(keg: KegState, event: Poured, assumed: Assumed) -> Change:
+    """Beer leaves with its gas; on gas the head is filled up behind it."""
+    missing = np.maximum(event.volume_m3 - (keg.beer_m3 - NO_BEER_M3), 0.0)
+    warnings: tuple[str, ...] = ()
+    if np.mean(missing) > 0.0:
+        warnings = (
+            f"Keg {keg.name} was thought to hold {float(np.mean(keg.beer_m3)) * 1e3:.2f} L when "
+            f"{event.volume_m3 * 1e3:.2f} L was poured: it held more than thought.",
+        )
+        keg = _corrected_beer(keg, keg.beer_m3 + missing)
+    gas = event.volume_m3 * keg.level_vol * CO2_VOLUME_DENSITY.value
+    ledger = replace(
+        keg.ledger,
+        beer_poured_m3=keg.ledger.beer_poured_m3 + event.volume_m3,
+        gas_poured_kg=keg.ledger.gas_poured_kg + gas,
+    )
+    poured = replace(keg, beer_m3=keg.beer_m3 - event.volume_m3, ledger=ledger)
+    return Change(_supplied(poured, assumed), warnings)
+
+
+def weigh(keg: KegState, event: KegWeighed) -> Change:
+    """The scale corrects the beer: gross less the keg's own weight, over the beer's density."""
+    if keg.beer is None:
+        return Change(keg, (f"Keg {keg.name} holds no beer that a weight could tell of.",))
+    density = float(beer_physics.density(keg.beer, float(np.mean(keg.temperature_k))))
+    beer_m3 = (event.gross_kg - keg.kind.tare_kg) / density
+    most = keg.kind.capacity_m3 - LEAST_HEAD_M3
+    replayed = float(np.mean(keg.beer_m3))
+    reading = Reading("beer_m3", beer_m3, replayed)
+    held = min(max(beer_m3, NO_BEER_M3), most)
+    return Change(_corrected_beer(keg, held), (), (reading,))
+
+
+def measure(keg: KegState, event: Measured, assumed: Assumed) -> Change:
+    """Readings beside replay; temperature, head pressure and level correct it."""
+    readings = []
+    if event.temperature_k is not None:
+        now_k = float(np.mean(keg.temperature_k))
+        readings.append(Reading("temperature_k", event.temperature_k, now_k))
+        keg = replace(keg, temperature_k=event.temperature_k)
+    if event.gauge_pressure_pa is not None:
+        gauge = float(np.mean(keg.head_pa())) - assumed.ambient_pa
+        readings.append(Reading("gauge_pressure_pa", event.gauge_pressure_pa, gauge))
+        keg = _corrected_head(keg, event.gauge_pressure_pa, assumed)
+    if event.level_vol is not None:
+        readings.append(Reading("level_vol", event.level_vol, float(np.mean(keg.level_vol))))
+        keg = _corrected_gas(replace(keg, level_vol=event.level_vol, layer_age=0.0), keg)
+    return Change(keg, (), tuple(readings))
+
+
+def kick(keg: KegState, event: Kicked) -> Change:
+    """Empty: what replay thought was left was not there."""
+    left = float(np.mean(keg.beer_m3))
+    reading = Reading("beer_m3", 0.0, left)
+    dry = _corrected_beer(keg, NO_BEER_M3)
+    del event
+    return Change(replace(dry, air_share=0.0), (), (reading,))
+
+
+def _supplied(keg: KegState, assumed: Assumed) -> KegState:
+    """On gas, the head filled to the regulator's pressure."""
+    return keg if keg.supply is None else draw_to(keg, keg.supply.gauge_pa, assumed)
+
+
+def _booked(keg: KegState, drawn_kg: Numbers, vented_kg: Numbers) -> KegState:
+    ledger = replace(
+        keg.ledger,
+        gas_drawn_kg=keg.ledger.gas_drawn_kg + drawn_kg,
+        gas_vented_kg=keg.ledger.gas_vented_kg + vented_kg,
+    )
+    return replace(keg, ledger=ledger)
+
+
+def _corrected_gas(after: KegState, before: KegState) -> KegState:
+    """`after` with the change of its CO2 booked as a correction."""
+    gained = after.gas_kg() - before.gas_kg()
+    booked = before.ledger.gas_corrected_kg + gained
+    return replace(after, ledger=replace(after.ledger, gas_corrected_kg=booked))
+
+
+def _corrected_beer(keg: KegState, beer_m3: Numbers) -> KegState:
+    """Another amount of beer at the same level; head pressure as it was."""
+    gained = beer_m3 - keg.beer_m3
+    pressure = co2.pressure_of_mass(keg.head_co2_kg, keg.head_m3, keg.temperature_k)
+    other = replace(keg, beer_m3=beer_m3)
+    head = co2.gas_mass(pressure, other.head_m3, keg.temperature_k)
+    ledger = replace(keg.ledger, beer_corrected_m3=keg.ledger.beer_corrected_m3 + gained)
+    return _corrected_gas(replace(other, head_co2_kg=head, ledger=ledger), keg)
+
+
+def _corrected_head(keg: KegState, gauge_pa: float, assumed: Assumed) -> KegState:
+    """The head at the pressure that was read."""
+    vapour = water.vapour_pressure(keg.temperature_k)
+    partial = assumed.ambient_pa + gauge_pa - vapour - keg.air_pa(keg.temperature_k)
+    head = co2.gas_mass(np.maximum(partial, 0.0), keg.head_m3, keg.temperature_k)
+    return _corrected_gas(replace(keg, head_co2_kg=head), keg)
+
+
+def _emptied(keg: KegState) -> KegState:
+    """No beer, no gas on, no batch; it stays where it stands."""
+    return replace(
+        keg,
+        batch=None,
+        beer=None,
+        filled_at=None,
+        beer_m3=0.0,
+        level_vol=0.0,
+        head_co2_kg=0.0,
+        air_mol=0.0,
+        supply=None,
+        layer_age=0.0,
+        ledger=Ledger(),
+    )
+
+
+def _left(keg: KegState) -> tuple[str, ...]:
+    """A warning where beer is thrown away by what was written."""
+    left = float(np.mean(keg.beer_m3))
+    if left < 5e-4:
+        return ()
+    return (f"Keg {keg.name} was thought to hold {left * 1e3:.1f} L still; it counts as gone.",)

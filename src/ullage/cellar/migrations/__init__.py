@@ -1,0 +1,1 @@
+"""How a store of an earlier release becomes one of this release, step by step."""

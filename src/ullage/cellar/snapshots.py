@@ -1,0 +1,48 @@
+"""What replaying a stream came to, kept so that a finished keg need not be replayed again.
+
+Snapshots may vanish at any time: an upgrade of the store drops them, and one of another form than
+asked for is not given.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+
+from sqlalchemy import Connection, delete, insert, select
+
+from ullage.cellar.tables import SNAPSHOT
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """A stream's state after its event of this number, as JSON of a form that the caller names."""
+
+    stream: str
+    number: int
+    form: str
+    body: str
+
+
+def save(connection: Connection, cellar: str, snapshots: Sequence[Snapshot]) -> None:
+    """Keep snapshots in place of older ones of their streams."""
+    rows = [{"cellar": cellar, **asdict(one)} for one in {s.stream: s for s in snapshots}.values()]
+    for row in rows:
+        connection.execute(
+            delete(SNAPSHOT).where(SNAPSHOT.c.cellar == cellar, SNAPSHOT.c.stream == row["stream"])
+        )
+    if rows:
+        connection.execute(insert(SNAPSHOT), rows)
+
+
+def load(
+    connection: Connection, cellar: str, form: str, stream: str | None = None
+) -> dict[str, Snapshot]:
+    """Return the snapshots of a form by their streams: all, or that of one stream."""
+    column = SNAPSHOT.c
+    asked = select(column.stream, column.number, column.form, column.body).where(
+        column.cellar == cellar, column.form == form
+    )
+    if stream is not None:
+        asked = asked.where(column.stream == stream)
+    return {row.stream: Snapshot(*row) for row in connection.execute(asked)}

@@ -1,0 +1,220 @@
+"""The state of kegs and cylinders at a moment. Made by replay only; no one sets it by hand.
+
+Numbers may be arrays of samples: the same replay then gives a band.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Literal
+
+import numpy as np
+
+from ullage.physics import beer as beer_physics
+from ullage.physics import co2, water
+from ullage.physics.beer import Composition
+from ullage.physics.constants import (
+    ALCOHOL_ON_SOLUBILITY,
+    CO2_VOLUME_DENSITY,
+    EXTRACT_ON_SOLUBILITY,
+    GAS_CONSTANT,
+    STANDARD_ATMOSPHERE,
+)
+from ullage.physics.fitted import BEER_FACTOR
+from ullage.physics.numbers import Numbers
+from ullage.system import parts
+
+NO_BEER_M3 = 1e-5
+"""Less beer than this (10 mL) counts as an empty keg."""
+
+
+@dataclass(frozen=True, slots=True)
+class Assumed:
+    """What replay assumes of nature and of this household; numbers, or samples of them.
+
+    `absorption`, `shaking`, `stone` and `chilling` scale the usual rates.
+    """
+
+    beer_factor: Numbers = BEER_FACTOR.value
+    alcohol_effect: Numbers = ALCOHOL_ON_SOLUBILITY.value
+    extract_effect: Numbers = EXTRACT_ON_SOLUBILITY.value
+    absorption: Numbers = 1.0
+    shaking: Numbers = 1.0
+    stone: Numbers = 1.0
+    chilling: float = 1.0
+    ambient_pa: float = STANDARD_ATMOSPHERE.value
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """Gas connected to a keg: its gauge pressure, the cylinder if known, and the contact."""
+
+    gauge_pa: float
+    cylinder: str | None
+    contact: Literal["still", "stone"] = "still"
+
+
+@dataclass(frozen=True, slots=True)
+class Ledger:
+    """All that came into a keg and went out of it since it was filled: m³ of beer, kg of CO2.
+
+    `corrected` is what weighings and readings added (or, negative, took away).
+    """
+
+    beer_filled_m3: Numbers = 0.0
+    beer_poured_m3: Numbers = 0.0
+    beer_corrected_m3: Numbers = 0.0
+    gas_filled_kg: Numbers = 0.0
+    gas_drawn_kg: Numbers = 0.0
+    gas_poured_kg: Numbers = 0.0
+    gas_vented_kg: Numbers = 0.0
+    gas_corrected_kg: Numbers = 0.0
+
+    def beer_m3(self) -> Numbers:
+        """The beer that must be there."""
+        return self.beer_filled_m3 - self.beer_poured_m3 + self.beer_corrected_m3
+
+    def gas_kg(self) -> Numbers:
+        """The CO2 that must be there, dissolved and in the head."""
+        came = self.gas_filled_kg + self.gas_drawn_kg + self.gas_corrected_kg
+        return came - self.gas_poured_kg - self.gas_vented_kg
+
+
+@dataclass(frozen=True, slots=True)
+class KegState:
+    """One keg at `at`. The head holds `head_co2_kg` of CO2 and `air_mol` moles of air.
+
+    `air_share` is the share of air in an empty keg's gas, for its next filling. `layer_age` is
+    that of the depleted layer of over-carbonated beer at rest, D t/depth².
+    """
+
+    name: str
+    keg_kind: str
+    at: datetime
+    place: str
+    place_k: float
+    temperature_k: Numbers
+    batch: str | None = None
+    beer: Composition | None = None
+    filled_at: datetime | None = None
+    beer_m3: Numbers = 0.0
+    level_vol: Numbers = 0.0
+    head_co2_kg: Numbers = 0.0
+    air_mol: Numbers = 0.0
+    air_share: float = 1.0
+    supply: Supply | None = None
+    layer_age: Numbers = 0.0
+    tap: str | None = None
+    cleaned_at: datetime | None = None
+    fills_since_stripped: int = 0
+    ledger: Ledger = field(default_factory=Ledger)
+
+    @property
+    def kind(self) -> parts.KegKind:
+        """Its catalogue kind."""
+        return parts.keg_kind(self.keg_kind)
+
+    @property
+    def holds_beer(self) -> bool:
+        """Whether there is beer in it, in any sample."""
+        return self.beer is not None and bool(np.any(np.greater(self.beer_m3, NO_BEER_M3)))
+
+    @property
+    def head_m3(self) -> Numbers:
+        """Volume of the gas above the beer."""
+        return self.kind.capacity_m3 - self.beer_m3
+
+    @property
+    def depth_m(self) -> Numbers:
+        """Height of the beer, at least a millimetre."""
+        area = 0.25 * math.pi * self.kind.inside_diameter_m**2
+        deep: Numbers = np.maximum(self.beer_m3 / area, 1e-3)
+        return deep
+
+    def air_pa(self, temperature_k: Numbers) -> Numbers:
+        """Pressure of the air in the head."""
+        return self.air_mol * GAS_CONSTANT.value * temperature_k / self.head_m3
+
+    def head_pa(self) -> Numbers:
+        """Absolute pressure of the head: CO2, the beer's vapour and air."""
+        gas = co2.pressure_of_mass(self.head_co2_kg, self.head_m3, self.temperature_k)
+        vapour = water.vapour_pressure(self.temperature_k)
+        return gas + vapour + self.air_pa(self.temperature_k)
+
+    def gas_kg(self) -> Numbers:
+        """All CO2 in the keg, dissolved and gas."""
+        return self.beer_m3 * self.level_vol * CO2_VOLUME_DENSITY.value + self.head_co2_kg
+
+    def oxygen_fraction(self) -> Numbers:
+        """Mole fraction of oxygen in the head, from the air left in it."""
+        total = self.head_pa() * self.head_m3 / (GAS_CONSTANT.value * self.temperature_k)
+        share: Numbers = 0.2095 * self.air_mol / np.maximum(total, 1e-12)
+        return share
+
+    def solubility(self, assumed: Assumed) -> Numbers:
+        """The beer's solubility over water's."""
+        return beer_physics.solubility_factor(
+            self.beer or beer_physics.standard_beer(),
+            assumed.beer_factor,
+            assumed.alcohol_effect,
+            assumed.extract_effect,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class CylinderState:
+    """One cylinder: what it held when last known, and what the kegs took since."""
+
+    name: str
+    size: str
+    known_kg: float
+    known_at: datetime
+    drawn_kg: Numbers = 0.0
+    connected_at: datetime | None = None
+
+    @property
+    def contents_kg(self) -> Numbers:
+        """What is left in it by replay; below zero shows that gas went that nobody wrote down."""
+        return self.known_kg - self.drawn_kg
+
+
+@dataclass(frozen=True, slots=True)
+class BatchState:
+    """A batch as described last."""
+
+    name: str
+    style: str
+    target_vol: float
+    tolerance_vol: float
+    beer: Composition
+    serving_k: float | None
+    brewed: date | None
+    packaged: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Residual:
+    """A reading against replay: both in the unit that `quantity` ends with."""
+
+    at: datetime
+    keg: str
+    quantity: str
+    read: float
+    replayed: float
+
+
+@dataclass(frozen=True, slots=True)
+class CellarState:
+    """Everything at one moment. `warnings` say what of the log could not be taken as told."""
+
+    at: datetime | None = None
+    kegs: dict[str, KegState] = field(default_factory=dict)
+    cylinders: dict[str, CylinderState] = field(default_factory=dict)
+    batches: dict[str, BatchState] = field(default_factory=dict)
+    places_k: dict[str, float] = field(default_factory=dict)
+    lines_cleaned: dict[str, datetime] = field(default_factory=dict)
+    lines_replaced: dict[str, datetime] = field(default_factory=dict)
+    residuals: tuple[Residual, ...] = ()
+    warnings: tuple[str, ...] = ()
