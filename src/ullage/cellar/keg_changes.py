@@ -153,12 +153,13 @@ def vent(keg: KegState, event: Vented, assumed: Assumed) -> Change:
     """Head let down; CO2 and air leave in proportion. On gas it fills again at once."""
     vapour = water.vapour_pressure(keg.temperature_k)
     dry = np.maximum(keg.head_pa() - vapour, 1.0)
-    wanted = assumed.ambient_pa + event.gauge_pressure_pa - vapour
-    share = np.clip(wanted / dry, 0.0, 1.0)
-    head = keg.head_co2_kg * share
-    vented = _booked(
-        replace(keg, head_co2_kg=head, air_mol=keg.air_mol * share), 0.0, keg.head_co2_kg - head
-    )
+    wanted = np.clip(assumed.ambient_pa + event.gauge_pressure_pa - vapour, 0.0, dry)
+    air_pa = keg.air_pa(keg.temperature_k) * wanted / dry
+    air_mol = keg.air_mol * wanted / dry
+    head = co2.gas_mass(wanted - air_pa, keg.head_m3, keg.temperature_k)
+    head = np.minimum(head, keg.head_co2_kg)
+    gone = keg.head_co2_kg - head
+    vented = _booked(replace(keg, head_co2_kg=head, air_mol=air_mol), 0.0, gone)
     return Change(_supplied(vented, assumed))
 
 

@@ -105,8 +105,8 @@ def _temperatures(keg: KegState, edges: Array, assumed: Assumed) -> tuple[Number
 
 
 def _all_open(keg: KegState, edges: Array, contact: Contact, assumed: Assumed) -> KegState | None:
-    """All stretches at once, for a keg on gas whose beer only absorbs; else `None`."""
-    if keg.supply is None or keg.beer is None:
+    """All stretches at once, for a keg on gas that cools and only absorbs; else `None`."""
+    if keg.supply is None or keg.beer is None or np.any(np.less(keg.temperature_k, keg.place_k)):
         return None
     pressure = assumed.ambient_pa + keg.supply.gauge_pa
     if np.any(np.greater(keg.head_pa(), pressure + SLACK_PA)):
@@ -119,16 +119,17 @@ def _all_open(keg: KegState, edges: Array, contact: Contact, assumed: Assumed) -
         pressure - keg.air_pa(column), column, keg.solubility(assumed)
     )
     rate = absorption.still_rate(keg.beer, column, keg.depth_m) * _scale(contact, assumed)
-    shape = np.broadcast_shapes(np.shape(equilibrium), np.shape(rate), np.shape(column))
     count = len(edges) - 1
+    each = [np.shape(part)[1:] for part in (equilibrium, rate)] if samples else []
+    columns = np.broadcast_shapes(np.shape(keg.level_vol), *each)
     stretches = absorption.Stretches(
         seconds=np.diff(edges),
-        equilibrium_vol=np.broadcast_to(equilibrium, shape),
-        rate=np.broadcast_to(rate, shape),
+        equilibrium_vol=np.broadcast_to(equilibrium, (count, *columns)),
+        rate=np.broadcast_to(rate, (count, *columns)),
         depletion=np.zeros(count),
         agitated=np.ones(count, dtype=np.bool_),
     )
-    start = np.broadcast_to(keg.level_vol, shape[1:]) if samples else keg.level_vol
+    start = np.broadcast_to(keg.level_vol, columns) if samples else keg.level_vol
     levels = absorption.follow(start, stretches)
     if np.any(levels[:-1] > stretches.equilibrium_vol + 1e-9):
         return None
@@ -228,7 +229,7 @@ def _shut(
 
 def _slower(age: Numbers, layer: Numbers) -> Numbers:
     """The growth from nothing that keeps as much of an excess as this growth from `age` does."""
-    share = absorption.kept(age + layer) / absorption.kept(age)
+    share = absorption.kept(age + layer) / np.maximum(absorption.kept(age), 1e-300)
     early: Numbers = np.pi * ((1.0 - np.minimum(share, 1.0)) / 2.0) ** 2
     return early
 

@@ -15,6 +15,7 @@ import numpy as np
 
 from ullage.cellar import keg_changes
 from ullage.cellar.events import Event, order_of
+from ullage.cellar.happening import OfCylinder, OfKeg
 from ullage.cellar.keg_changes import Change
 from ullage.cellar.keg_events import (
     Filled,
@@ -34,7 +35,6 @@ from ullage.cellar.keg_events import (
     ToppedUp,
     Vented,
 )
-from ullage.cellar.happening import OfCylinder, OfKeg
 from ullage.cellar.other_events import (
     BatchDescribed,
     CylinderConnected,
@@ -61,6 +61,8 @@ from ullage.system import parts
 
 ROOM_K = 293.15
 NOMINAL = Assumed()
+STAMP = len("2026-01-01 00:00: ")
+"""Letters of the moment that leads a warning."""
 
 
 def replay(
@@ -107,13 +109,18 @@ def step(cellar: CellarState, event: Event, assumed: Assumed) -> CellarState:
         return _cylinder_step(moved, event, assumed)
     if isinstance(event, PlaceSet):
         return _place_step(moved, event, assumed)
+    return _other_step(moved, event)
+
+
+def _other_step(cellar: CellarState, event: Event) -> CellarState:
+    """What changes no keg and no cylinder."""
     if isinstance(event, BatchDescribed):
-        return replace(moved, batches={**moved.batches, event.batch: _batch(event)})
+        return replace(cellar, batches={**cellar.batches, event.batch: _batch(event)})
     if isinstance(event, LineCleaned):
-        return replace(moved, lines_cleaned={**moved.lines_cleaned, event.tap: event.at})
+        return replace(cellar, lines_cleaned={**cellar.lines_cleaned, event.tap: event.at})
     if isinstance(event, LineReplaced):
-        return replace(moved, lines_replaced={**moved.lines_replaced, event.tap: event.at})
-    return moved
+        return replace(cellar, lines_replaced={**cellar.lines_replaced, event.tap: event.at})
+    return cellar
 
 
 def _keg_step(cellar: CellarState, event: OfKeg, assumed: Assumed) -> CellarState:
@@ -288,5 +295,5 @@ def _with_cylinder(cellar: CellarState, cylinder: CylinderState) -> CellarState:
 
 
 def _warned(cellar: CellarState, event: Event | OfKeg | OfCylinder, text: str) -> CellarState:
-    told = f"{event.at:%Y-%m-%d %H:%M}: {text}"
+    told = f"{event.at:%Y-%m-%d %H:%M}: {text}"  # the stamp is as long as STAMP
     return replace(cellar, warnings=(*cellar.warnings, told))
