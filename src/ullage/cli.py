@@ -237,8 +237,6 @@ def main() -> None:
         code = app(standalone_mode=False)
     except UllageError as wrong:
         _refuse(str(wrong))
-    except BrokenPipeError:
-        sys.exit(0)
     except OSError as wrong:
         _refuse(f"{wrong.strerror or wrong}: {wrong.filename or 'the system refused'}")
     except (KeyboardInterrupt, typer.Abort):

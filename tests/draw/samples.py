@@ -166,7 +166,7 @@ def pour(tap: str, keg: str, beer: str, psi: float, line_ft: float) -> PourAnswe
         keg=keg,
         beer=beer,
         gauge_pressure_pa=psi * PSI,
-        line_length_m=line_ft * FOOT,
+        length_m=line_ft * FOOT,
         line="3/16 in vinyl",
         flow_m3_s=Band(6.4e-5, 5.6e-5, 7.2e-5),
         pint_s=pint,

@@ -44,7 +44,7 @@ def pour_lines(answer: PourAnswer, units: UnitSystem) -> list[str]:
     """How the tap pours, what length is advised, what the handbook would say."""
     pint, half = answer.pint_s, answer.half_litre_s
     lines = _wrapped(
-        f"{_shown(answer.line_length_m, Kind.LENGTH, units)} of line pours a US pint in "
+        f"{_shown(answer.length_m, Kind.LENGTH, units)} of line pours a US pint in "
         f"{pint.value:.1f} s ({pint.low:.1f} to {pint.high:.1f}), half a litre in "
         f"{half.value:.1f} s: {answer.flow_m3_s.value * 6e4:.2f} L/min."
     )

@@ -150,7 +150,7 @@ def _tap(answer: PourAnswer, units: UnitSystem, said: _Said) -> RenderableType:
         f" ({answer.pint_s.low:.1f} to {answer.pint_s.high:.1f}), half a litre in "
         f"{answer.half_litre_s.value:.1f} s, at "
         f"{_quantity(answer.gauge_pressure_pa, Kind.PRESSURE, units)} through "
-        f"{_quantity(answer.line_length_m, Kind.LENGTH, units)} of {answer.line}.",
+        f"{_quantity(answer.length_m, Kind.LENGTH, units)} of {answer.line}.",
     )
     parts: list[RenderableType] = [lead]
     if answer.advised is not None:
@@ -214,7 +214,7 @@ def _findings(found: Iterable[Finding]) -> RenderableType:
 
 
 def _section(title: str, parts: Iterable[RenderableType]) -> RenderableType:
-    return Group(Text(), Rule(title, align="left", style="dim"), *parts)
+    return Group(Text(), Rule(Text(title), align="left", style="dim"), *parts)
 
 
 def _volumes(band: Band) -> str:

@@ -129,13 +129,14 @@ class PourAnswer:
     `shut_margin_pa`: the least pressure above saturation while the faucet is shut; negative means
     gas comes out in the resting line and the first glass foams. `handbook` is the trade's fixed
     restriction per foot, beside the computed length, with the reason why the two differ.
+    `length_m` is that of all pieces of line together.
     """
 
     tap: str
     keg: str
     beer: str
     gauge_pressure_pa: float
-    line_length_m: float
+    length_m: float
     line: str
     flow_m3_s: Band
     pint_s: Band

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ullage.physics import shut_keg, solubility
 from ullage.physics import beer as beer_physics
+from ullage.physics import shut_keg, solubility
 from ullage.physics.constants import STANDARD_ATMOSPHERE
 from ullage.plan import cautions
 from ullage.plan.answers import Band, CarbonationAnswer, Method, Schedule

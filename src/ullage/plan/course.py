@@ -103,6 +103,8 @@ def _pressure(target_vol: float, temperature_k: float | Array, factor: float | A
     try:
         return np.asarray(solubility.equilibrium_pressure(target_vol, temperature_k, factor))
     except OutOfRange:
+        if not (target_vol > 0.0 and np.all(solubility.HARD_TEMPERATURE_K[0] < temperature_k)):
+            raise
         raise OutOfRange(
             f"{target_vol:.2f} volumes at this temperature need more pressure than any keg is made "
             "for (over 140 psi, 9.7 bar); serve it colder, or want fewer volumes"

@@ -68,7 +68,9 @@ def _unkept(system: System, carbonations: Sequence[CarbonationAnswer]) -> list[F
 
 def _unkept_one(system: System, answer: CarbonationAnswer) -> Finding | None:
     present = answer.present_equilibrium_vol
-    if present is None or abs(present.value - answer.target_vol) <= answer.tolerance_vol:
+    if present is None or not answer.schedules:  # no pressure can be advised instead
+        return None
+    if abs(present.value - answer.target_vol) <= answer.tolerance_vol:
         return None
     what = (
         f"{answer.beer} drifts to {present.value:.2f} volumes at the pressure that "

@@ -74,7 +74,7 @@ def pour(case: TapCase) -> PourAnswer:
         keg=case.keg,
         beer=case.beer_name,
         gauge_pressure_pa=case.gauge_pa,
-        line_length_m=sum(case.path[i].length_m for i in case.line),
+        length_m=sum(case.path[i].length_m for i in case.line),
         line=case.line_words,
         flow_m3_s=band(flow, flows),
         pint_s=_time_band(US_PINT_M3, flow, flows),

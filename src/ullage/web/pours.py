@@ -44,7 +44,7 @@ def glass_of(answer: PourAnswer, units: UnitSystem) -> Glass:
 def pour_sentence(answer: PourAnswer, units: UnitSystem) -> Sentence:
     """Say how a tap pours and what would make it pour as wanted."""
     glass = glass_of(answer, units)
-    length = format_quantity(answer.line_length_m, Kind.LENGTH, units)
+    length = format_quantity(answer.length_m, Kind.LENGTH, units)
     pieces = [
         Piece(f"Pours a {glass.noun} in "),
         Piece(glass.time(answer.pint_s.value, units), "number"),
@@ -80,7 +80,7 @@ def pour_view(answer: PourAnswer, prefix: str, units: UnitSystem) -> PourView:
 
 def _lengths(answer: PourAnswer, units: UnitSystem) -> tuple[LengthRow, ...]:
     glass = glass_of(answer, units)
-    now = LineAdvice("As it is", answer.line_length_m, answer.pint_s.value, answer.line)
+    now = LineAdvice("As it is", answer.length_m, answer.pint_s.value, answer.line)
     options = [one for one in (now, answer.advised, answer.handbook) if one is not None]
     return tuple(
         LengthRow(

@@ -1,0 +1,84 @@
+"""From a system file to the first events of a log: what is owned, and how full and gassy it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from ullage.cellar.events import Event
+from ullage.cellar.keg_events import Filled, GasOn, KegAcquired, Tapped
+from ullage.cellar.other_events import (
+    BatchDescribed,
+    CylinderConnected,
+    HouseholdSet,
+    PlaceSet,
+)
+from ullage.plan.cases import FERMENTED_K, beer_volume
+from ullage.system.model import Beer, Keg, System
+
+
+def first_events(system: System, at: datetime) -> tuple[Event, ...]:
+    """The events that put a system into a log at one moment, in the order they are replayed."""
+    return tuple(_events(system, at))
+
+
+def _events(system: System, at: datetime) -> Iterator[Event]:
+    yield HouseholdSet(at=at, altitude_m=system.altitude, units=system.units)
+    for place in system.places:
+        yield PlaceSet(at=at, place=place.name, temperature_k=place.temperature)
+    for cylinder in system.cylinders:
+        yield CylinderConnected(
+            at=at,
+            cylinder=cylinder.name,
+            size=cylinder.size,
+            contents_kg=cylinder.contents_kg,
+            place=cylinder.place,
+        )
+    for beer in system.beers:
+        yield _batch(beer, at)
+    for keg in system.kegs:
+        yield KegAcquired(at=at, keg=keg.name, keg_kind=keg.kind, place=keg.place)
+        if keg.beer is not None:
+            yield _filled(system, keg, system.beer(keg.beer), at)
+            yield from _connected(system, keg, at)
+
+
+def _batch(beer: Beer, at: datetime) -> BatchDescribed:
+    return BatchDescribed(
+        at=at,
+        batch=beer.name,
+        style=beer.style or "",
+        target_vol=beer.volumes,
+        tolerance_vol=beer.tolerance,
+        og=beer.og,
+        fg=beer.fg,
+        abv=beer.abv,
+        ready_by=beer.ready_by,
+    )
+
+
+def _filled(system: System, keg: Keg, beer: Beer, at: datetime) -> Filled:
+    flat = keg.carbonation is None
+    return Filled(
+        at=at,
+        keg=keg.name,
+        batch=beer.name,
+        volume_m3=beer_volume(keg),
+        temperature_k=keg.temperature or system.place(keg.place).temperature,
+        start_vol=keg.carbonation,
+        fermentation_k=(beer.fermentation_temperature or FERMENTED_K) if flat else None,
+        air_purged=True,
+    )
+
+
+def _connected(system: System, keg: Keg, at: datetime) -> Iterator[Event]:
+    regulator = None if keg.regulator is None else system.regulator(keg.regulator)
+    if regulator is not None and regulator.pressure is not None:
+        yield GasOn(
+            at=at,
+            keg=keg.name,
+            gauge_pressure_pa=regulator.pressure,
+            cylinder=regulator.cylinder,
+        )
+    for tap in system.taps_of(keg.name):
+        yield Tapped(at=at, keg=keg.name, tap=tap.name)
