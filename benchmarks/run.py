@@ -1,0 +1,97 @@
+"""Measure, print the table, exit 1 where a bar is missed: `make bench`, or with `--json FILE`."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from functools import partial
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+
+from benchmarks import commands, fortnight
+from benchmarks.report import Row, as_data, table
+from benchmarks.timing import Task, interleaved
+from ullage.plan.course import follow
+from ullage.plan.draws import draws
+
+CARBONATE = ("carbonate", "--volumes", "2.5", "--temperature", "38 degF")
+
+
+def command_rows(repeats: int) -> list[Row]:
+    """The two quick commands against the start of NumPy alone."""
+    bare, version, carbonate = interleaved(
+        (
+            Task('python -c "import numpy"', partial(commands.run, commands.NUMPY)),
+            Task("ullage --version", partial(commands.run, commands.ullage("--version"))),
+            Task("ullage carbonate", partial(commands.run, commands.ullage(*CARBONATE))),
+        ),
+        repeats,
+    )
+    return [
+        Row(f"{one.name} over NumPy's start", one.middle / bare.middle, "at most", bar, "×", both)
+        for one, bar, both in ((version, 2.0, (bare, version)), (carbonate, 4.0, (carbonate,)))
+    ]
+
+
+def course_rows(repeats: int) -> list[Row]:
+    """A keg's fortnight: closed form against solver, samples against one, changes twice a day."""
+    ode, one, band, busy_ode, busy = interleaved(
+        (
+            Task("14 days by LSODA", partial(fortnight.integrate, fortnight.BURST)),
+            Task("14 days by follow", partial(follow, fortnight.CASE, fortnight.BURST), 20),
+            Task(
+                "14 days by follow, 2,000 samples",
+                partial(follow, fortnight.CASE, fortnight.BURST, draws=draws()),
+                4,
+            ),
+            Task("28 changes of pressure by LSODA", partial(fortnight.integrate, fortnight.BUSY)),
+            Task(
+                "28 changes of pressure by follow",
+                partial(follow, fortnight.CASE, fortnight.BUSY),
+                20,
+            ),
+        ),
+        repeats,
+    )
+    worst = fortnight.greatest_difference(fortnight.BURST)
+    return [
+        Row(
+            "follow faster than LSODA, 14 days with a burst",
+            ode.middle / one.middle,
+            "at least",
+            200.0,
+            "×",
+            (ode, one),
+        ),
+        Row("follow away from LSODA, at most anywhere", worst, "at most", 0.005, "vol"),
+        Row("2,000 samples over one", band.middle / one.middle, "at most", 40.0, "×", (band,)),
+        Row(
+            "follow faster than LSODA, 28 changes of pressure",
+            busy_ode.middle / busy.middle,
+            "at least",
+            None,
+            "×",
+            (busy_ode, busy),
+        ),
+    ]
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Measure and print; 0 where every bar is met, 1 where one is missed."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--json", type=Path, metavar="FILE", help="write every time there, too")
+    parser.add_argument("--repeats", type=int, default=15, help="how often each is timed")
+    options = parser.parse_args(arguments)
+    rows = command_rows(options.repeats) + course_rows(3 * options.repeats)
+    for line in table(rows):
+        print(line)
+    if options.json is not None:
+        options.json.write_text(json.dumps(as_data(rows), indent=2, ensure_ascii=False) + "\n")
+    return 1 if any(row.met is False for row in rows) else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,1 @@
+"""What the developers run: fitting, generated pages, pictures."""

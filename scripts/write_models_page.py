@@ -1,0 +1,86 @@
+"""Write `docs/models.md`: each model, its source, its constants, its errors. `make docs`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+
+from scripts.models_page.checks import Check, check_table
+from scripts.models_page.gas import (
+    cylinder_section,
+    fermentation_section,
+    headspace_section,
+    room_section,
+)
+from scripts.models_page.keg import absorption_section, chilling_section
+from scripts.models_page.line import breakout_section, flow_section
+from scripts.models_page.section import Section, written
+from scripts.models_page.solubility import beer_section, solubility_section
+
+ROOT = Path(__file__).resolve().parent.parent
+TARGET = ROOT / "docs" / "models.md"
+
+HEAD = """<!-- Written by scripts/write_models_page.py; change that, then run make docs. -->
+
+# Models, constants, and how far off they are
+
+For the doubter. Every number that Ullage prints comes out of the models below. Each has its
+equation, its source, the range it is good for, its constants with their spread, and a table of
+Ullage beside the published figures it is held to. What is missed is listed first.
+
+How to read the tables: *sd* is a standard deviation; a dash means that the number is known far
+better than anything else here. *From memory* marks what was not seen in its source. *Common
+practice* is what the trade says without one; it is shown, so that you can see where physics and
+practice part. Rows *not held* are there for comparison only.
+"""
+
+BANDS = """## Bands
+
+An answer's band is an 80 % band: one in ten lies below it, one in ten above. It comes from 2,000
+samples of all the constants that have an *sd*, and of what the hand can read: a small gauge to half
+a psi, a fridge thermometer to half a degree. The samples are the same each time, so the same
+question has the same answer. A date's early and late end come from the speed of absorption alone,
+which outweighs the rest.
+"""
+
+
+def sections() -> tuple[Section, ...]:
+    """The models in the order in which beer meets them."""
+    return (
+        solubility_section(),
+        beer_section(),
+        absorption_section(),
+        chilling_section(),
+        flow_section(),
+        breakout_section(),
+        cylinder_section(),
+        headspace_section(),
+        room_section(),
+        fermentation_section(),
+    )
+
+
+def page() -> str:
+    """The whole page."""
+    every = sections()
+    summary = _summary([check for section in every for check in section.checks])
+    return "\n\n".join([HEAD.strip(), summary, *map(written, every), BANDS.strip()]) + "\n"
+
+
+def _summary(checks: list[Check]) -> str:
+    held = [check for check in checks if check.met is not None]
+    missed = [check for check in held if not check.met]
+    said = f"## What is missed\n\n{len(held) - len(missed)} of {len(held)} figures are met."
+    return f"{said} These are not:\n\n{check_table(missed)}" if missed else said
+
+
+def main() -> None:
+    """Write the page."""
+    TARGET.write_text(page(), encoding="utf-8")
+    print(f"wrote {TARGET.relative_to(ROOT)}")
+
+
+if __name__ == "__main__":
+    main()
