@@ -35,8 +35,11 @@ lint: .venv/ready  ## style, types, and which module may import which
 bench: .venv/ready  ## speeds as ratios within one run, against the bars
 	$(BIN)/python benchmarks/run.py
 
-docs: .venv/ready  ## docs/models.md and the README's picture, made anew by the program
+docs: .venv/ready  ## everything in docs/ and the README that the program writes, made anew
+	$(BIN)/python -m ullage.system.schema > docs/system.schema.json
 	$(BIN)/python scripts/write_models_page.py
+	$(BIN)/python scripts/write_system_page.py
+	$(BIN)/python scripts/write_readme_outputs.py
 	$(BIN)/python scripts/draw_readme_picture.py
 
 fit: .venv/ready  ## fit the beer factor to the published chart and write it down

@@ -14,9 +14,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
+from ullage.cellar.course import DAY_S, HOUR_S, follow
+from ullage.cellar.track import KegCase, Phase
 from ullage.physics import absorption, solubility
 from ullage.physics import beer as beer_physics
-from ullage.plan.course import DAY_S, HOUR_S, KegCase, Phase, follow
 
 Array = NDArray[np.float64]
 

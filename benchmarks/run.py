@@ -14,8 +14,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from benchmarks import commands, fortnight
 from benchmarks.report import Row, as_data, table
 from benchmarks.timing import Task, interleaved
-from ullage.plan.course import follow
-from ullage.plan.draws import draws
+from ullage.cellar.course import follow
+from ullage.cellar.draws import draws
 
 CARBONATE = ("carbonate", "--volumes", "2.5", "--temperature", "38 degF")
 

@@ -11,7 +11,7 @@ from benchmarks import commands, fortnight, run
 from benchmarks.report import Row, table
 from benchmarks.timing import Task, Timed, interleaved
 
-from ullage.plan.course import DAY_S, follow
+from ullage.cellar.course import DAY_S, follow
 
 
 def test_tasks_take_turns() -> None:

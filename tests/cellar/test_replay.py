@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
-from tests.cellar.logs import COLD_K, FILL_M3, PSI, SEA_LEVEL, day, filled_log, warm_log
 
+from tests.cellar.logs import COLD_K, FILL_M3, PSI, SEA_LEVEL, day, filled_log, warm_log
 from ullage.cellar.events import Event
 from ullage.cellar.keg_events import (
     Filled,

@@ -26,7 +26,7 @@ def test_the_standard_beer_has_the_fitted_factor() -> None:
 def test_viscosity_of_a_measured_lager() -> None:
     # published: Liger-Belair 2021 (PMC8047704): lager of 5 % at 6 °C, 2.42 ± 0.03 mPa·s, 1.64
     # times water. Its extract is not given; 1.048 to 1.010 is an ordinary lager of that strength.
-    # By hand: exp(0.05 · 3.96 + 0.07 · 4.30) = 1.65
+    # By hand: exp(0.05 · 3.96 + 0.035 · 4.30 + 0.148) = 1.64
     lager = beer.from_gravities(1.048, 1.010)
     assert gravity.alcohol_by_volume(lager.alcohol_abw, 1.010) == pytest.approx(5.0, abs=0.1)
     assert float(beer.viscosity(lager, 279.15)) == pytest.approx(2.42e-3, rel=0.03)

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ullage.errors import OutOfRange
-from ullage.physics import constants, hydraulics, water
+from ullage.physics import hydraulics, water
 from ullage.physics.hydraulics import (
     Segment,
     flow_rate,
@@ -30,26 +30,29 @@ LAGER_OVER_WATER = 1.64
 
 
 def tap(line_m: float, rise_m: float = 0.3) -> list[Segment]:
-    """A keg's whole way: 22 in dip tube, disconnect, 3/16 in line, shank, faucet."""
+    """A keg's whole way: 22 in dip tube, disconnect, 3/16 in line, shank, faucet.
+
+    The losses are of the size that common practice gives such parts (no source).
+    """
     return [
-        Segment(0.55, constants.DIP_TUBE_BORE.value, 0.55, name="dip tube"),
+        Segment(0.55, 6.5e-3, 0.55, name="dip tube"),
         Segment(
             0.0,
-            constants.DISCONNECT_BORE.value,
-            loss_coefficient=constants.DISCONNECT_LOSS.value,
+            5.0e-3,
+            loss_coefficient=1.0,
             name="disconnect",
         ),
         Segment(line_m, 3 / 16 * INCH, rise_m, name="line"),
         Segment(
             0.1,
-            constants.SHANK_BORE.value,
-            loss_coefficient=constants.SHANK_LOSS.value,
+            6.35e-3,
+            loss_coefficient=0.3,
             name="shank",
         ),
         Segment(
             0.08,
-            constants.FAUCET_BORE.value,
-            loss_coefficient=constants.FAUCET_LOSS.value,
+            6.5e-3,
+            loss_coefficient=1.5,
             name="faucet",
         ),
     ]

@@ -20,7 +20,7 @@ SEA_LEVEL = 101_325.0
 DAY = 86_400.0
 COLD = 276.4833  # 38 °F
 RESIDUAL = 0.86
-PLAIN = Composition(alcohol_abw=3.6, extract_plato=4.143, specific_gravity=1.010)
+PLAIN = Composition(alcohol_abw=3.6, extract_plato=4.06, specific_gravity=1.010)
 RATE = float(absorption.still_rate(PLAIN, COLD, 0.53))
 FACTOR = 0.957
 

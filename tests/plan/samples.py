@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import Any
 
+from ullage.cellar.track import KegCase
 from ullage.physics import beer as beer_physics
 from ullage.physics.atmosphere import ambient_pressure
-from ullage.plan.course import KegCase
 from ullage.plan.schedule import Wanted
 from ullage.system.model import (
     Beer,

@@ -11,9 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.plan.samples import DAY, HOUR, PSI, START, US_GALLON, fahrenheit, keg_case, wanted
+from ullage.cellar.course import first_reached, follow, rate_samples, serving_gauge
+from ullage.cellar.draws import HIGH, draws
+from ullage.cellar.track import KegCase, Phase
 from ullage.plan.answers import Method, Schedule
-from ullage.plan.course import KegCase, Phase, first_reached, follow, rate_samples, serving_gauge
-from ullage.plan.draws import HIGH, draws
 from ullage.plan.methods import drifts_beyond, schedules
 from ullage.plan.schedule import Wanted
 
@@ -34,9 +35,9 @@ def test_ten_psi_at_38_degrees_takes_seven_to_fourteen_days() -> None:
     course = follow(keg_case(), (Phase(28 * DAY, 10 * PSI),))
     end = float(course.stretches.equilibrium_vol[0])
     days = float(first_reached(course, READY_SHARE * end)[0]) / DAY
-    # By hand: Δ1 = 0.15 · 2.38 = 0.36, 1.42e6 s · (1.41 − 0.86) = 0.78e6 s = 9 days
+    # By hand: Δ1 = 0.15 · 2.38 = 0.36, 1.34e6 s · (1.41 − 0.86) = 0.74e6 s = 8.5 days
     assert 7.0 <= days <= 14.0
-    assert days == pytest.approx(9.0, abs=0.3)
+    assert days == pytest.approx(8.5, abs=0.3)
 
 
 def test_forty_psi_carbonates_well_in_a_day_or_so() -> None:

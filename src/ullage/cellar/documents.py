@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
 from sqlalchemy import Connection, Select, insert, select
 
-from ullage.cellar.entries import check_name
+from ullage.cellar.batch import check_name
 from ullage.cellar.tables import DOCUMENT
 from ullage.errors import Conflict, StoreError
 
 LONGEST: Final = 1_000_000
 """A text may have this many characters."""
+_UNWRITABLE: Final = re.compile("[\\0\ud800-\udfff]")  # what no database or file can hold
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +84,7 @@ def merge(connection: Connection, cellar: str, wanted: Iterable[Document]) -> in
 
 def _add(connection: Connection, cellar: str, document: Document) -> None:
     check_name(document.name)
-    if "\0" in document.text or len(document.text) > LONGEST:
+    if len(document.text) > LONGEST or _UNWRITABLE.search(document.text):
         raise StoreError(
             f"{document.name}: a text to keep has at most {LONGEST:,} characters, none of them NUL"
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from collections.abc import Iterable
 from typing import Annotated, Any, TypeAlias
 
 from pydantic import Field, TypeAdapter, ValidationError
@@ -31,6 +31,7 @@ from ullage.cellar.other_events import (
     CylinderRead,
     CylinderSwapped,
     CylinderWeighed,
+    HouseholdSet,
     LeakTested,
     LineCleaned,
     LineReplaced,
@@ -67,6 +68,7 @@ Event: TypeAlias = (
     | LineCleaned
     | LineReplaced
     | PlaceSet
+    | HouseholdSet
     | BatchDescribed
     | Noted
     | Undone
@@ -101,9 +103,15 @@ def json_schema() -> dict[str, Any]:
     return _ANY.json_schema()
 
 
-def order_of(event: Event) -> tuple[datetime, str]:
-    """What events are replayed in the order of: their moment; the same moment by their id."""
-    return event.at, event.id
+def in_order(events: Iterable[Event]) -> list[Event]:
+    """Events that count, by their moment; those of one moment as they stand in the log.
+
+    Those that were taken back are left out, and the taking back with them.
+    """
+    told = list(events)
+    gone = {event.event for event in told if isinstance(event, Undone)}
+    counted = [one for one in told if one.id not in gone and not isinstance(one, Undone)]
+    return sorted(counted, key=lambda event: event.at)
 
 
 def _sentence(wrong: ValidationError) -> str:

@@ -229,6 +229,6 @@ def _upgrade(engine: Engine, where: str) -> None:
 
 
 def lock(connection: Connection, key: int) -> None:
-    """Let no other transaction past here until this one ends (SQLite: writers take turns anyway)."""
+    """Let no other transaction past here until this one ends (SQLite does by itself)."""
     if connection.dialect.name == "postgresql":
         connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": key})

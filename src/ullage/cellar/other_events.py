@@ -92,6 +92,18 @@ class PlaceSet(Happening):
     temperature_k: Temperature
 
 
+class HouseholdSet(Happening):
+    """Where the cellar stands and how its keeper reads numbers. A later one replaces it."""
+
+    subject_kind = "cellar"
+    subject_field = "household"
+
+    kind: Literal["household_set"] = "household_set"
+    household: Name = "home"
+    altitude_m: Annotated[float, Field(ge=-430.0, le=9000.0)] = 0.0
+    units: Literal["us", "metric"] = "us"
+
+
 class BatchDescribed(Happening):
     """A batch of beer: what it is and how it is wanted. A later one replaces an earlier one."""
 
@@ -109,6 +121,7 @@ class BatchDescribed(Happening):
     abv: Share | None = None
     brewed: date | None = None
     packaged: date | None = None
+    ready_by: date | None = None
 
 
 class Noted(Happening):

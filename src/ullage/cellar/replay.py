@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from ullage.cellar import keg_changes
-from ullage.cellar.events import Event, order_of
+from ullage.cellar.events import Event, in_order
 from ullage.cellar.happening import OfCylinder, OfKeg
 from ullage.cellar.keg_changes import Change
 from ullage.cellar.keg_events import (
@@ -43,7 +43,6 @@ from ullage.cellar.other_events import (
     LineCleaned,
     LineReplaced,
     PlaceSet,
-    Undone,
 )
 from ullage.cellar.passing import pass_time
 from ullage.cellar.state import (
@@ -90,14 +89,6 @@ def at_moment(cellar: CellarState, at: datetime, assumed: Assumed = NOMINAL) -> 
     for name in cellar.kegs:
         cellar = _passed(cellar, name, at, assumed)
     return replace(cellar, at=at)
-
-
-def in_order(events: Iterable[Event]) -> list[Event]:
-    """Events by their moment, those that were taken back and the taking back left out."""
-    told = list(events)
-    gone = {event.event for event in told if isinstance(event, Undone)}
-    counted = [one for one in told if one.id not in gone and not isinstance(one, Undone)]
-    return sorted(counted, key=order_of)
 
 
 def step(cellar: CellarState, event: Event, assumed: Assumed) -> CellarState:
@@ -275,6 +266,7 @@ def _batch(event: BatchDescribed) -> BatchState:
         serving_k=event.serving_k,
         brewed=event.brewed,
         packaged=event.packaged,
+        ready_by=event.ready_by,
     )
 
 

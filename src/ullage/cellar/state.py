@@ -192,6 +192,7 @@ class BatchState:
     serving_k: float | None
     brewed: date | None
     packaged: date | None
+    ready_by: date | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -14,10 +14,11 @@ from sqlalchemy import Connection, Engine, Select, func, select
 from sqlalchemy.engine import URL
 
 from ullage.cellar import documents, entries, opening, snapshots
+from ullage.cellar.batch import Batch, check_name, single_batch
 from ullage.cellar.documents import Document
-from ullage.cellar.entries import Added, Entry, Stored
+from ullage.cellar.entries import Added, Stored
 from ullage.cellar.events import Event, to_json
-from ullage.cellar.moments import moment, now
+from ullage.cellar.moments import microseconds, now
 from ullage.cellar.snapshots import Snapshot
 from ullage.cellar.store_errors import in_words
 from ullage.cellar.tables import EVENT
@@ -43,7 +44,7 @@ class Store:
     def __init__(self, engine: Engine, url: URL, cellar: str) -> None:
         """Keep to one cellar of a database that `open` made ready."""
         self.url: Final = url
-        self.cellar: Final = entries.check_name(cellar)
+        self.cellar: Final = check_name(cellar)
         self.where: Final = opening.shown(url)
         self._engine = engine
         self._lock = _lock_of(cellar)
@@ -81,12 +82,12 @@ class Store:
 
         `expected` gives the number a stream's newest event had when the caller read it; if one has
         moved on, `Conflict`. Without it the events follow whatever is there. An event written
-        before, word for word, is left out and named in the answer; another with its id: `EventError`.
+        before, word for word, is left out and named in the answer. Raises `EventError` for another
+        with the same id, or one that cannot be kept.
         """
-        moment_now = now()
-        made = [Entry(event, to_json(event), moment_now) for event in events]
+        batch = single_batch(events, map(to_json, events), now())
         with self.writing() as connection:
-            return entries.add_events(connection, self.cellar, made, expected or {})
+            return entries.add_events(connection, self.cellar, batch, expected or {})
 
     def read(
         self,
@@ -105,9 +106,9 @@ class Store:
         """
         asked = self._events(stream, after, kinds)
         if since is not None:
-            asked = asked.where(EVENT.c.at >= moment(since))
+            asked = asked.where(EVENT.c.at >= microseconds(since))
         if until is not None:
-            asked = asked.where(EVENT.c.at <= moment(until))
+            asked = asked.where(EVENT.c.at <= microseconds(until))
         if planned is not None:
             asked = asked.where(EVENT.c.planned if planned else ~EVENT.c.planned)
         with self.reading() as connection:
@@ -141,9 +142,10 @@ class Store:
         following = select(func.min(event.stream)).where(ours, event.stream > here)
         found = names_so_far.union_all(select(following.scalar_subquery()).where(here.is_not(None)))
         newest = select(func.max(event.number)).where(ours, event.stream == found.c.stream)
-        asked = select(found.c.stream, newest.scalar_subquery()).where(found.c.stream.is_not(None))
+        number = newest.scalar_subquery().label("number")
+        asked = select(found.c.stream, number).where(found.c.stream.is_not(None))
         with self.reading() as connection:
-            return {stream: number for stream, number in connection.execute(asked)}
+            return {row.stream: row.number for row in connection.execute(asked)}
 
     def streams(self, prefix: str = "") -> tuple[str, ...]:
         """Return the names of the streams that begin with `prefix`, in order: `keg:`."""
@@ -180,14 +182,15 @@ class Store:
         with self.reading() as connection:
             return documents.every(connection, self.cellar)
 
-    def merge(self, texts: Sequence[Document], made: Sequence[Entry]) -> Merged:
+    def merge(self, texts: Sequence[Document], batch: Batch, place: Callable[[int], str]) -> Merged:
         """Write what is missing of another log, all or nothing.
 
-        Raises `EventError` or `Conflict`, naming the line, where the logs do not fit together.
+        Raises `EventError` or `Conflict` where the logs do not fit together, in words that begin
+        with the `place` of the event of that index.
         """
         with self.writing() as connection:
             added = documents.merge(connection, self.cellar, texts)
-            return Merged(entries.add_events(connection, self.cellar, made, {}), added)
+            return Merged(entries.add_events(connection, self.cellar, batch, {}, place), added)
 
     def save_snapshot(self, *wanted: Snapshot) -> None:
         """Keep snapshots in place of older ones of their streams. They may vanish at any time."""

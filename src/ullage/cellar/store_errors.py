@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Final
 
-from sqlalchemy.exc import DBAPIError, IntegrityError, TimeoutError
+from sqlalchemy.exc import DBAPIError, IntegrityError
+from sqlalchemy.exc import TimeoutError as NoneFree
 
 from ullage.errors import Conflict, StoreError
 
@@ -55,7 +56,7 @@ def in_words(where: str) -> Iterator[None]:
         yield
     except IntegrityError as error:
         raise Conflict(f"{where} was written to meanwhile: read it again and retry") from error
-    except TimeoutError as error:
+    except NoneFree as error:
         raise StoreError(_BUSY.format(where=where)) from error
     except DBAPIError as error:
         raise StoreError(sentence(error.orig, where)) from error

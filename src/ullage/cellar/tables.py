@@ -1,7 +1,8 @@
 """The tables of the store as the newest revision of its form has them.
 
-Moments are kept as text in UTC, all of one width, so that they sort as they happened in either
-database. Rows of different cellars (households) share the tables and never meet.
+`at` counts microseconds since the start of 1970 UTC, so that it sorts as time runs; the event's own
+text, with its offset, is in `body`. Rows of different cellars (households) share the tables and
+never meet.
 """
 
 from __future__ import annotations
@@ -39,7 +40,7 @@ EVENT: Final = Table(
     Column("stream", Text, nullable=False),
     Column("number", _BIG, nullable=False),
     Column("kind", Text, nullable=False),
-    Column("at", Text, nullable=False),
+    Column("at", _BIG, nullable=False),
     Column("planned", Boolean, nullable=False),
     Column("recorded_at", Text, nullable=False),
     Column("body", Text, nullable=False),

@@ -10,6 +10,7 @@ from ullage.physics import gravity, water
 from ullage.physics.constants import (
     ALCOHOL_ON_SOLUBILITY,
     ALCOHOL_ON_VISCOSITY,
+    BODY_ON_VISCOSITY,
     CO2_APPARENT_MOLAR_VOLUME,
     CO2_MOLAR_MASS,
     CO2_VOLUME_DENSITY,
@@ -99,13 +100,22 @@ def viscosity(
     alcohol_effect: Numbers = ALCOHOL_ON_VISCOSITY.value,
     extract_effect: Numbers = EXTRACT_ON_VISCOSITY.value,
 ) -> Numbers:
-    """Dynamic viscosity in Pa·s: water's at that temperature times exp(a A + b E).
+    """Dynamic viscosity in Pa·s: water's at that temperature times `viscosity_ratio`.
 
     For 0–30 °C, up to about 10 % alcohol by weight; 10 % standard error.
     """
-    ratio = np.exp(alcohol_effect * beer.alcohol_abw + extract_effect * beer.extract_plato)
-    result: Numbers = water.viscosity(temperature_k) * ratio
-    return result
+    return water.viscosity(temperature_k) * viscosity_ratio(beer, alcohol_effect, extract_effect)
+
+
+def viscosity_ratio(
+    beer: Composition,
+    alcohol_effect: Numbers = ALCOHOL_ON_VISCOSITY.value,
+    extract_effect: Numbers = EXTRACT_ON_VISCOSITY.value,
+) -> Numbers:
+    """Viscosity over water's at the same temperature: exp(a A + b E + c), c for the malt's body."""
+    rise = alcohol_effect * beer.alcohol_abw + extract_effect * beer.extract_plato
+    ratio: Numbers = np.exp(rise + BODY_ON_VISCOSITY.value)
+    return ratio
 
 
 def density(beer: Composition, temperature_k: Numbers) -> Numbers:

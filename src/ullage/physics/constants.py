@@ -77,11 +77,19 @@ ALCOHOL_ON_VISCOSITY = Constant(
     "(handbook value, from memory)",
 )
 EXTRACT_ON_VISCOSITY = Constant(
-    0.070,
-    0.020,
+    0.035,
+    0.015,
     "1/°P",
-    "logarithmic rise of viscosity. Derived: what is left of the factor 1.64 of a 5 % lager at "
-    "6 °C (Liger-Belair 2021) after its alcohol, at 4.3 °P real extract",
+    "logarithmic rise of viscosity: 0.029 for each % of sucrose at 20 °C (handbook value, from "
+    "memory), more for the dextrins that beer is left with",
+)
+BODY_ON_VISCOSITY = Constant(
+    0.148,
+    0.05,
+    "1",
+    "logarithmic rise of viscosity by what malt leaves besides extract as such. Derived: what is "
+    "left of the factor 1.64 of a 5 % lager at 6 °C (Liger-Belair 2021) after its alcohol and "
+    "4.3 °P of real extract",
 )
 
 # --- absorption ---------------------------------------------------------------------------------
@@ -127,21 +135,6 @@ PLASTIC_TUBE_ROUGHNESS = Constant(
 STAINLESS_TUBE_ROUGHNESS = Constant(
     1.5e-6, 0.0, "m", "drawn tubing, as plastic; L. F. Moody, Trans. ASME 66 (1944) 671"
 )
-DISCONNECT_LOSS = Constant(
-    1.0, 0.5, "1", "post, poppet and disconnect, on a 5 mm passage; common practice, no source"
-)
-DISCONNECT_BORE = Constant(
-    5.0e-3, 0.25e-3, "m", "passage of post, poppet and disconnect; common practice, no source"
-)
-SHANK_LOSS = Constant(
-    0.3, 0.15, "1", "shank and tailpiece, on their bore; common practice, no source"
-)
-SHANK_BORE = Constant(6.35e-3, 0.2e-3, "m", "1/4 in bore of a shank; common practice, no source")
-FAUCET_LOSS = Constant(
-    1.5, 0.75, "1", "open faucet without its exit, on its bore; common practice, no source"
-)
-FAUCET_BORE = Constant(6.5e-3, 0.5e-3, "m", "passage of a faucet; common practice, no source")
-DIP_TUBE_BORE = Constant(6.5e-3, 0.5e-3, "m", "bore of a beer dip tube; common practice, no source")
 LAMINAR_LIMIT = Constant(2000.0, 0.0, "1", "Reynolds number below which pipe flow is laminar")
 TURBULENT_LIMIT = Constant(
     3000.0,

@@ -4,7 +4,7 @@ from ullage.physics.constants import Constant
 
 BEER_FACTOR = Constant(
     0.9592,
-    0.02,
+    0.03,
     "1",
     "solubility of CO2 in the trade's standard beer over water; least squares over the 80 "
     "cells of Miller 1994, Table I: residual 0.014 vol rms, 0.043 at most. The standard "

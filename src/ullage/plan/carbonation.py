@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ullage.cellar.course import equilibrium_samples, gauge_samples, serving_gauge
+from ullage.cellar.draws import Draws, draws
+from ullage.cellar.track import KegCase
 from ullage.physics import beer as beer_physics
 from ullage.physics import shut_keg, solubility
 from ullage.physics.constants import STANDARD_ATMOSPHERE
 from ullage.plan import cautions
 from ullage.plan.answers import Band, CarbonationAnswer, Method, Schedule
-from ullage.plan.course import KegCase, equilibrium_samples, gauge_samples, serving_gauge
-from ullage.plan.draws import Draws, band, draws
+from ullage.plan.bands import band
 from ullage.plan.methods import drifts_beyond, schedules
 from ullage.plan.schedule import Wanted, too_much
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from datetime import datetime
 
+from ullage.cellar.track import KegCase
 from ullage.physics import beer as beer_physics
 from ullage.physics import solubility, thermal
 from ullage.physics.beer import Composition
 from ullage.plan import clock
-from ullage.plan.course import KegCase
 from ullage.plan.schedule import Wanted
 from ullage.system import parts
 from ullage.system.model import Beer, Keg, System

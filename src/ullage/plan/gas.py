@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ullage.cellar.draws import SAMPLES, SEED
 from ullage.physics import cylinder, headspace
 from ullage.physics.constants import CO2_CRITICAL_TEMPERATURE, GAS_HANDLING
 from ullage.plan import cautions
 from ullage.plan.answers import Band, Caution, GasAnswer, GasUse
-from ullage.plan.draws import SAMPLES, SEED, band
+from ullage.plan.bands import band
 
 PSI = 6894.757293168
 WEEK_S = 7 * 86_400.0

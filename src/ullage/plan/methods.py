@@ -1,6 +1,6 @@
 """Three ways to bring a beer to its level: hold at serving pressure, burst, shake.
 
-Each is a list of phases that `ullage.plan.course` follows; the steps for the hand say the same in
+Each is a list of phases that `ullage.cellar.course` follows; the steps for the hand say the same in
 words.
 """
 
@@ -11,22 +11,14 @@ from dataclasses import replace
 
 import numpy as np
 
+from ullage.cellar.course import DAY_S, HOUR_S, first_reached, follow, rate_samples, serving_gauge
+from ullage.cellar.draws import HIGH, Draws
+from ullage.cellar.track import KegCase, Phase
 from ullage.physics import absorption, solubility
 from ullage.physics import beer as beer_physics
 from ullage.physics.constants import SHAKEN_CONTACT
 from ullage.plan import clock
 from ullage.plan.answers import Schedule, Step
-from ullage.plan.course import (
-    DAY_S,
-    HOUR_S,
-    KegCase,
-    Phase,
-    first_reached,
-    follow,
-    rate_samples,
-    serving_gauge,
-)
-from ullage.plan.draws import HIGH, Draws
 from ullage.plan.schedule import (
     HORIZON_S,
     Wanted,

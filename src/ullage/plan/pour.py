@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ullage.cellar.draws import Draws, draws
 from ullage.errors import OutOfRange
 from ullage.physics import beer as beer_physics
 from ullage.physics import hydraulics, profile, solubility
@@ -16,7 +17,7 @@ from ullage.physics.constants import GRAVITY
 from ullage.physics.friction import reynolds, speed
 from ullage.physics.hydraulics import Segment
 from ullage.plan.answers import Band, Caution, LineAdvice, LinePoint, PourAnswer
-from ullage.plan.draws import Draws, band, draws
+from ullage.plan.bands import band
 
 US_PINT_M3 = 473.176473e-6
 HALF_LITRE_M3 = 500e-6

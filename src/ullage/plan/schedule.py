@@ -9,20 +9,11 @@ from datetime import datetime
 
 import numpy as np
 
+from ullage.cellar.course import DAY_S, HOUR_S, first_fallen, first_reached, follow, rate_samples
+from ullage.cellar.draws import HIGH, LOW, Draws
+from ullage.cellar.track import Contact, KegCase, Phase
 from ullage.plan import cautions, clock
 from ullage.plan.answers import Band, CoursePoint, Method, Schedule, Step
-from ullage.plan.course import (
-    DAY_S,
-    HOUR_S,
-    Contact,
-    KegCase,
-    Phase,
-    first_fallen,
-    first_reached,
-    follow,
-    rate_samples,
-)
-from ullage.plan.draws import HIGH, LOW, Draws
 
 HORIZON_S = 28 * DAY_S
 FINE_S, FINE_UNTIL_S = 6 * HOUR_S, 3 * DAY_S

@@ -181,7 +181,9 @@ def _advice(
     at: datetime,
 ) -> tuple[str, ...]:
     """What to do next, the most pressing first."""
-    found = [f"Missed: {step.do} (keg {step.keg}). Do it or plan anew." for step in steps if step.missed]
+    found = [
+        f"Missed: {step.do} (keg {step.keg}). Do it or plan anew." for step in steps if step.missed
+    ]
     for cylinder in cylinders:
         found += _cylinder_advice(cylinder)
     for keg in kegs:

@@ -29,26 +29,31 @@ def due_steps(log: Sequence[Event]) -> list[Event]:
 
 def say(event: Happening, units: UnitSystem) -> str:
     """An event as something to do, in the household's units."""
+    found = _gas_words(event, units) or _keg_words(event, units)
+    return found or type(event).__name__
+
+
+def _gas_words(event: Happening, units: UnitSystem) -> str | None:
     if isinstance(event, GasOn):
         where = " through the stone" if event.contact == "stone" else ""
         return f"Set {_gauge(event.gauge_pressure_pa, units)} and connect the gas{where}"
     if isinstance(event, ToppedUp):
         return f"Top up by hand to {_gauge(event.gauge_pressure_pa, units)}, gas off again"
-    if isinstance(event, Vented):
-        return "Vent through the relief valve until it is quiet"
-    if isinstance(event, Shaken):
-        return f"Rock the keg for {event.duration_s / 60:.0f} minutes"
     if isinstance(event, Purged):
         return f"Purge {event.cycles} times at {_gauge(event.gauge_pressure_pa, units)}"
+    if isinstance(event, Vented):
+        return "Vent through the relief valve until it is quiet"
+    return "Take the gas off" if isinstance(event, GasOff) else None
+
+
+def _keg_words(event: Happening, units: UnitSystem) -> str | None:
+    if isinstance(event, Shaken):
+        return f"Rock the keg for {event.duration_s / 60:.0f} minutes"
     if isinstance(event, Poured):
         return f"Pour {format_quantity(event.volume_m3, Kind.VOLUME, units)}"
     if isinstance(event, Moved):
         return f"Move it to {event.place}"
-    if isinstance(event, Tapped):
-        return f"Connect it to tap {event.tap}"
-    if isinstance(event, GasOff):
-        return "Take the gas off"
-    return type(event).__name__
+    return f"Connect it to tap {event.tap}" if isinstance(event, Tapped) else None
 
 
 def _gauge(pressure_pa: float, units: UnitSystem) -> str:

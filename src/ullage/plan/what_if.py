@@ -8,6 +8,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from ullage.cellar.course import equilibrium_samples, follow, gauge_samples, serving_gauge
+from ullage.cellar.draws import draws
+from ullage.cellar.track import KegCase, Phase
 from ullage.errors import OutOfRange
 from ullage.physics import beer as beer_physics
 from ullage.physics import solubility
@@ -15,15 +18,7 @@ from ullage.physics.atmosphere import ambient_pressure
 from ullage.physics.beer import Composition
 from ullage.plan import cautions
 from ullage.plan.answers import Band, Caution
-from ullage.plan.course import (
-    KegCase,
-    Phase,
-    equilibrium_samples,
-    follow,
-    gauge_samples,
-    serving_gauge,
-)
-from ullage.plan.draws import band, draws
+from ullage.plan.bands import band
 from ullage.system import parts
 
 USUAL_KEG = "ball-lock-5gal"

@@ -21,7 +21,7 @@ def upgrade() -> None:
         sa.Column("stream", sa.Text, nullable=False),
         sa.Column("number", _BIG, nullable=False),
         sa.Column("kind", sa.Text, nullable=False),
-        sa.Column("at", sa.Text, nullable=False),
+        sa.Column("at", _BIG, nullable=False),
         sa.Column("planned", sa.Boolean, nullable=False),
         sa.Column("recorded_at", sa.Text, nullable=False),
         sa.Column("body", sa.Text, nullable=False),

@@ -9,53 +9,22 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ullage.cellar.draws import Draws
+from ullage.cellar.track import CONTACTS, Contact, KegCase, Phase, Track, edges, track
 from ullage.errors import OutOfRange
 from ullage.physics import absorption, solubility, water
 from ullage.physics import beer as beer_physics
-from ullage.physics.beer import Composition
 from ullage.physics.constants import CONVECTION, SHAKEN_CONTACT, STONE_CONTACT
 from ullage.physics.fitted import BEER_FACTOR
-from ullage.plan.draws import Draws
 
-Contact = Literal["still", "shaken", "stone"]
 Array = NDArray[np.float64]
 
 HOUR_S = 3600.0
 DAY_S = 86_400.0
-CHILLED_K = 0.05
-CHILL_CUTS = 12
-
-
-@dataclass(frozen=True, slots=True)
-class KegCase:
-    """A keg's beer at the start: what is needed to follow it. Temperatures in kelvin.
-
-    `head_m3` is the gas space above the beer; only vents depend on it.
-    """
-
-    beer: Composition
-    beer_m3: float
-    depth_m: float
-    start_vol: float
-    start_k: float
-    place_k: float
-    tau_s: float
-    ambient_pa: float
-    head_m3: float = 1e-3
-
-
-@dataclass(frozen=True, slots=True)
-class Phase:
-    """A time of one gauge pressure and one kind of contact with the gas."""
-
-    seconds: float
-    gauge_pa: float
-    contact: Contact = "still"
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,12 +93,30 @@ def follow(
     uncertain; `rate_factor` scales the rates alone (a number, samples in a row, or such a row for
     each phase).
     """
-    edges = _edges(case, phases, marks_s)
-    stretches, gauge, temperature = _stretches(case, phases, edges, rate_factor)
+    if draws is None and np.ndim(rate_factor) == 0:
+        return _one(phases, track(case, phases, marks_s, float(rate_factor)))
+    cuts = np.array(edges(case, phases, marks_s))
+    stretches, gauge, temperature = _stretches(case, phases, cuts, rate_factor)
     if draws is not None:
-        stretches = _uncertain(case, phases, edges, stretches, draws)
-    levels = absorption.follow(_start(case, stretches), stretches)
-    return Course(edges, levels, gauge, temperature, stretches)
+        stretches = _uncertain(case, phases, cuts, stretches, draws)
+    columns = stretches.rate.shape[1:] or stretches.equilibrium_vol.shape[1:]
+    levels = absorption.follow(np.full(columns, case.start_vol), stretches)
+    return Course(cuts, levels, gauge, temperature, stretches)
+
+
+def _one(phases: Sequence[Phase], gone: Track) -> Course:
+    """A course of one column, from the quick way."""
+    times = np.array(gone.time_s)
+    index, temperature, held, rate, depletion = zip(*gone.stretches, strict=True)
+    stretches = absorption.Stretches(
+        seconds=np.diff(times),
+        equilibrium_vol=np.array(held),
+        rate=np.array(rate),
+        depletion=np.array(depletion),
+        agitated=np.array([phases[n].contact != "still" for n in index]),
+    )
+    gauge = np.array([phases[n].gauge_pa for n in index])
+    return Course(times, np.array(gone.level_vol), gauge, np.array(temperature), stretches)
 
 
 def first_reached(course: Course, target_vol: float) -> Array:
@@ -165,33 +152,14 @@ def first_fallen(course: Course, target_vol: float) -> float:
     )
 
 
-def _edges(case: KegCase, phases: Sequence[Phase], marks_s: Sequence[float]) -> Array:
-    """Where conditions change or a level is wanted, from 0 to the end of the phases."""
-    ends = np.cumsum([phase.seconds for phase in phases])
-    cuts = [np.array([0.0]), ends, np.asarray(marks_s, dtype=np.float64), _chill_cuts(case)]
-    edges = np.unique(np.concatenate(cuts))
-    kept: Array = edges[edges <= ends[-1]]
-    return kept
-
-
-def _chill_cuts(case: KegCase) -> Array:
-    """Times at which the chilling beer has gone through equal parts of its way."""
-    gap = abs(case.start_k - case.place_k)
-    if gap <= CHILLED_K:
-        return np.empty(0)
-    left = np.geomspace(1.0, CHILLED_K / gap, CHILL_CUTS + 1)[1:]
-    cuts: Array = -case.tau_s * np.log(left)
-    return cuts
-
-
 def _stretches(
-    case: KegCase, phases: Sequence[Phase], edges: Array, rate_factor: float | Array
+    case: KegCase, phases: Sequence[Phase], cuts: Array, rate_factor: float | Array
 ) -> tuple[absorption.Stretches, Array, Array]:
-    seconds = np.diff(edges)
-    index = _phase_index(phases, edges)
+    seconds = np.diff(cuts)
+    index = _phase_index(phases, cuts)
     gauge = np.array([phase.gauge_pa for phase in phases])[index]
-    contact = np.array([_contact_value(phase.contact) for phase in phases])[index]
-    temperature = _mean_temperature(case, edges)
+    contact = np.array([CONTACTS[phase.contact] for phase in phases])[index]
+    temperature = _mean_temperature(case, cuts)
     viscosity_ratio = beer_physics.viscosity(case.beer, temperature) / water.viscosity(temperature)
     still = absorption.still_rate(case.beer, temperature, case.depth_m)
     rate = np.asarray(still * contact)
@@ -222,13 +190,13 @@ def _scaled(rate: Array, factor: float | Array, index: NDArray[np.int64]) -> Arr
 def _uncertain(
     case: KegCase,
     phases: Sequence[Phase],
-    edges: Array,
+    cuts: Array,
     known: absorption.Stretches,
     draws: Draws,
 ) -> absorption.Stretches:
     """The same stretches with a column for each sample; offsets count to first order."""
-    index = _phase_index(phases, edges)
-    temperature = _mean_temperature(case, edges)
+    index = _phase_index(phases, cuts)
+    temperature = _mean_temperature(case, cuts)
     pressure = case.ambient_pa + np.array([phase.gauge_pa for phase in phases])[index]
     factor = beer_physics.solubility_factor(case.beer)
     base = known.equilibrium_vol
@@ -263,29 +231,20 @@ def rate_samples(contact: Contact, draws: Draws) -> Array:
     return draws.convection / CONVECTION.value
 
 
-def _contact_value(contact: Contact) -> float:
-    return {"still": 1.0, "shaken": SHAKEN_CONTACT.value, "stone": STONE_CONTACT.value}[contact]
-
-
-def _phase_index(phases: Sequence[Phase], edges: Array) -> NDArray[np.int64]:
+def _phase_index(phases: Sequence[Phase], cuts: Array) -> NDArray[np.int64]:
     """The phase that each stretch between two edges belongs to."""
     ends = np.cumsum([phase.seconds for phase in phases])
-    middles = 0.5 * (edges[:-1] + edges[1:])
+    middles = 0.5 * (cuts[:-1] + cuts[1:])
     found: NDArray[np.int64] = np.minimum(np.searchsorted(ends, middles), len(phases) - 1)
     return found
 
 
-def _mean_temperature(case: KegCase, edges: Array) -> Array:
+def _mean_temperature(case: KegCase, cuts: Array) -> Array:
     """Mean temperature of each stretch while the keg comes to its place's (Newton)."""
     away = case.start_k - case.place_k
-    decay = np.exp(-edges / case.tau_s)
-    mean: Array = case.place_k + away * case.tau_s * (decay[:-1] - decay[1:]) / np.diff(edges)
+    decay = np.exp(-cuts / case.tau_s)
+    mean: Array = case.place_k + away * case.tau_s * (decay[:-1] - decay[1:]) / np.diff(cuts)
     return mean
-
-
-def _start(case: KegCase, stretches: absorption.Stretches) -> float | Array:
-    columns = stretches.rate.shape[1:] or stretches.equilibrium_vol.shape[1:]
-    return np.full(columns, case.start_vol) if columns else case.start_vol
 
 
 def _column(values: Array, rows: NDArray[np.int64], columns: NDArray[np.int64]) -> Array:

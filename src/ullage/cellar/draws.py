@@ -26,7 +26,6 @@ from ullage.physics.constants import (
     Constant,
 )
 from ullage.physics.fitted import BEER_FACTOR
-from ullage.plan.answers import Band
 
 SAMPLES = 2000
 SEED = 20
@@ -78,9 +77,3 @@ def draws(samples: int = SAMPLES) -> Draws:
         loss_scale=rate(FITTING_LOSS_SPREAD, 10),
         bore_scale=around(BORE_TOLERANCE, 11),
     )
-
-
-def band(value: float, samples: NDArray[np.float64]) -> Band:
-    """The 80 % band of `samples` around the answer `value`."""
-    low, high = np.quantile(samples, (LOW, HIGH))
-    return Band(float(value), float(min(low, value)), float(max(high, value)))

@@ -13,13 +13,7 @@ from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
 from tests.plan.samples import DAY, HOUR, PSI, fahrenheit, keg_case
-from ullage.errors import OutOfRange
-from ullage.physics import absorption, solubility, water
-from ullage.physics import beer as beer_physics
-from ullage.physics.constants import SHAKEN_CONTACT, STONE_CONTACT
-from ullage.plan.course import (
-    KegCase,
-    Phase,
+from ullage.cellar.course import (
     equilibrium_samples,
     first_fallen,
     first_reached,
@@ -28,7 +22,12 @@ from ullage.plan.course import (
     rate_samples,
     serving_gauge,
 )
-from ullage.plan.draws import draws
+from ullage.cellar.draws import draws
+from ullage.cellar.track import KegCase, Phase
+from ullage.errors import OutOfRange
+from ullage.physics import absorption, solubility, water
+from ullage.physics import beer as beer_physics
+from ullage.physics.constants import SHAKEN_CONTACT, STONE_CONTACT
 
 CONTACTS = {"still": 1.0, "shaken": SHAKEN_CONTACT.value, "stone": STONE_CONTACT.value}
 
@@ -162,7 +161,8 @@ def test_first_reached_is_the_closed_form_turned_round() -> None:
     # analytic: t = 3/r (Δ1^(−1/3) − Δ0^(−1/3)).
     # By hand: r = 2.1e-6, Δ0 = 2.38 − 0.82 = 1.56, Δ1 = 0.38: 1.4e6 · (1.38 − 0.86) = 0.74e6 s
     by_hand = 3.0 / rate * ((end - 2.0) ** (-1 / 3) - (end - 0.82) ** (-1 / 3))
-    assert found == pytest.approx(by_hand, rel=1e-9)
+    # the single course reads the beer's properties from a table that errs by 1e-6 at most
+    assert found == pytest.approx(by_hand, rel=5e-6)
     assert 0.6e6 < found < 0.9e6
     assert follow(case, (Phase(found, 10 * PSI),)).level_vol[-1] == pytest.approx(2.0, abs=1e-9)
 
@@ -195,8 +195,9 @@ def test_a_rate_for_each_phase_is_used_in_that_phase_only() -> None:
     speeds = np.array([[1.0, 1.0, 2.0], [1.0, 0.5, 0.5]])
     level = follow(case, phases, rate_factor=speeds).level_vol
     alone = follow(case, phases).level_vol
-    assert level[:, 0] == pytest.approx(alone, abs=1e-12)
-    assert level[1, 1] == pytest.approx(alone[1], abs=1e-12)
+    # samples go by the formulas, the single course by a table that errs by 1e-6 at most
+    assert level[:, 0] == pytest.approx(alone, abs=5e-6)
+    assert level[1, 1] == pytest.approx(alone[1], abs=5e-6)
     assert level[2, 1] < alone[2]
     assert level[1, 2] > alone[1]
 
@@ -268,9 +269,10 @@ def test_bands_of_level_and_pressure_answer_the_same_question() -> None:
     gauge = serving_gauge(case, 2.5)
     volumes = np.quantile(equilibrium_samples(case, gauge, samples), (0.1, 0.9))
     pressures = np.quantile(gauge_samples(case, 2.5, samples), (0.1, 0.9))
-    # by hand: about 0.1 volumes for a psi, so bands of ± 0.11 volumes and of ± 1.1 psi
-    assert volumes == pytest.approx((2.39, 2.61), abs=0.03)
-    assert (pressures - gauge) / PSI == pytest.approx((-1.1, 1.1), abs=0.3)
+    # by hand: beer 3 % of 2.5 = 0.075, half a kelvin 0.042, half a psi 0.047 volumes: 0.098
+    # together, times 1.28 for 80 %: ± 0.125 volumes, at 0.094 volumes for a psi ± 1.3 psi
+    assert volumes == pytest.approx((2.375, 2.625), abs=0.03)
+    assert (pressures - gauge) / PSI == pytest.approx((-1.3, 1.3), abs=0.3)
 
 
 def test_too_many_volumes_are_refused_in_a_brewers_words() -> None:

@@ -1,0 +1,198 @@
+"""Reading the file that a store is exported to, all of it checked before any is used."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from functools import cache
+from hashlib import sha256
+from typing import Annotated, BinaryIO, Final
+
+from pydantic import Field, TypeAdapter, ValidationError
+
+from ullage.cellar.batch import Batch
+from ullage.cellar.documents import Document
+from ullage.cellar.events import Event, from_json
+from ullage.errors import EventError
+
+FORMAT: Final = "ullage-log"
+VERSION: Final = 1
+_AT_ONCE: Final = 1000
+_LINE: Final = re.compile(
+    r'\{"number":([1-9][0-9]{0,17}),'
+    r'"recorded_at":"([0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{6}Z)",'
+    r'"event":(\{.*\})\}'
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Exported:
+    """What a file holds: how many events and versions of documents, and its SHA-256 in hex."""
+
+    events: int
+    documents: int
+    sha256: str
+
+
+@dataclass(frozen=True, slots=True)
+class Log:
+    """An export that was read and found whole."""
+
+    documents: tuple[Document, ...]
+    batch: Batch
+    sha256: str
+
+    def place(self, index: int) -> str:
+        """Return the line of an event for messages: the header and the documents come before."""
+        return f"line {index + len(self.documents) + 2}: "
+
+
+def compact(fields: dict[str, object]) -> str:
+    """Return a line of JSON as the format has it, without its end."""
+    return json.dumps(fields, ensure_ascii=False, separators=(",", ":"))
+
+
+def header() -> str:
+    """Return the first line of an export."""
+    return compact({"format": FORMAT, "version": VERSION})
+
+
+def footer(done: Exported) -> str:
+    """Return the last line of an export."""
+    return compact({"end": FORMAT, **asdict(done)})
+
+
+def read(file: BinaryIO) -> Log:
+    """Read an export and check all of it. Raises `EventError` with the line that is wrong."""
+    data = file.read()
+    lines = _lines(data)
+    _check_header(lines[0])
+    if not lines[-1].startswith('{"end":'):
+        raise EventError(
+            f"line {len(lines)}: an export has another last line: "
+            "this one was cut short or added to; export it anew"
+        )
+    documents = _documents(lines[1:-1])
+    batch = _events(lines[1 + len(documents) : -1], 2 + len(documents))
+    found = Exported(len(batch), len(documents), _digest(data))
+    if lines[-1] != footer(found):
+        raise EventError(
+            f"line {len(lines)}: the lines before are not those that were exported "
+            f"({found.events} events): the file was changed or is damaged; export it anew"
+        )
+    return Log(documents, batch, found.sha256)
+
+
+def _lines(data: bytes) -> list[str]:
+    try:
+        text = data.decode()
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise EventError(f"line {line}: no text in UTF-8; this is no export of a log") from None
+    return text.removesuffix("\n").split("\n")
+
+
+def _digest(data: bytes) -> str:
+    """Return the SHA-256 of all lines but the last."""
+    return sha256(data[: data.removesuffix(b"\n").rfind(b"\n") + 1]).hexdigest()
+
+
+def _check_header(line: str) -> None:
+    try:
+        found = json.loads(line)
+        known, version = found["format"] == FORMAT, found["version"]
+    except (ValueError, TypeError, KeyError, RecursionError):
+        known, version = False, None
+    if not known:
+        raise EventError(f"line 1: no export of a log: it should read {header()}")
+    if version != VERSION:
+        raise EventError(
+            f"line 1: this file has version {str(version)[:20]} of the format, "
+            f"this Ullage reads {VERSION}: install the newest release"
+        )
+
+
+def _documents(lines: Sequence[str]) -> tuple[Document, ...]:
+    """Return the documents that the lines after the first begin with."""
+    found: list[Document] = []
+    for number, line in enumerate(lines, 2):
+        if not line.startswith('{"document":'):
+            break
+        try:
+            fields = json.loads(line)["document"]
+            found.append(_document().validate_python(fields, strict=True))
+        except (ValidationError, ValueError, RecursionError):
+            raise EventError(f"line {number}: no document of an export") from None
+    return tuple(found)
+
+
+def _events(lines: Sequence[str], first: int) -> Batch:
+    """Return the events of lines, the first of them being that line of the file."""
+    batch = Batch()
+    for start in range(0, len(lines), _AT_ONCE):
+        some, number = lines[start : start + _AT_ONCE], first + start
+        parts = [_parts(line, number + index) for index, line in enumerate(some)]
+        bodies = [part[2] for part in parts]
+        times = [part[1] for part in parts]
+        _check_times(times, number)
+        batch.add(
+            _validated(bodies, number),
+            bodies,
+            times,
+            [int(part[0]) for part in parts],
+        )
+    return batch
+
+
+def _parts(line: str, number: int) -> tuple[str, str, str]:
+    """Return the number, the time of recording and the event of a line, as they are written."""
+    found = _LINE.fullmatch(line)
+    if found is None:
+        raise EventError(
+            f"line {number}: no event: it should read "
+            '{"number":1,"recorded_at":"…","event":{…}}'
+        )
+    return found[1], found[2], found[3]
+
+
+def _check_times(times: Sequence[str], first: int) -> None:
+    for index, recorded_at in enumerate(times):
+        try:
+            datetime.fromisoformat(recorded_at)
+        except ValueError:
+            raise EventError(f"line {first + index}: recorded_at: no such moment") from None
+
+
+def _validated(bodies: Sequence[str], first: int) -> Sequence[Event]:
+    """Return events from their JSON; the first stands in that line of the file.
+
+    All are read as one array, which is quicker. Since no text of JSON holds a bare line break, and
+    no event holds an array, each body is one whole event if there are as many events as bodies.
+    """
+    try:
+        found = _array().validate_json("[" + ",\n".join(bodies) + "]")
+    except ValidationError:
+        found = []
+    if len(found) == len(bodies):
+        return found
+    return [_event(body, number) for number, body in enumerate(bodies, first)]
+
+
+def _event(body: str, number: int) -> Event:
+    try:
+        return from_json(body)
+    except EventError as error:
+        raise EventError(f"line {number}: {error}") from None
+
+
+@cache
+def _array() -> TypeAdapter[list[Event]]:
+    return TypeAdapter(list[Annotated[Event, Field(discriminator="kind")]])
+
+
+@cache
+def _document() -> TypeAdapter[Document]:
+    return TypeAdapter(Document)
