@@ -16,6 +16,7 @@ from benchmarks.report import Row, as_data, table
 from benchmarks.timing import Task, interleaved
 from ullage.cellar.course import follow
 from ullage.cellar.draws import draws
+from ullage.cellar.track import track
 
 CARBONATE = ("carbonate", "--volumes", "2.5", "--temperature", "38 degF")
 
@@ -37,44 +38,46 @@ def command_rows(repeats: int) -> list[Row]:
 
 
 def course_rows(repeats: int) -> list[Row]:
-    """A keg's fortnight: closed form against solver, samples against one, changes twice a day."""
-    ode, one, band, busy_ode, busy = interleaved(
+    """A keg's fortnight: closed form against solver, and samples against one.
+
+    The barred fortnight is like a replayed log: something is done to the keg twice a day, and the
+    solver must begin anew each time. The fortnight of a single burst stands below it to compare.
+    """
+    busy_ode, busy, ode, one, band = interleaved(
         (
-            Task("14 days by LSODA", partial(fortnight.integrate, fortnight.BURST)),
-            Task("14 days by follow", partial(follow, fortnight.CASE, fortnight.BURST), 20),
+            Task("a busy 14 days by LSODA", partial(fortnight.integrate, fortnight.BUSY)),
+            Task("a busy 14 days by track", partial(track, fortnight.CASE, fortnight.BUSY), 20),
+            Task("14 days of one burst by LSODA", partial(fortnight.integrate, fortnight.BURST)),
             Task(
-                "14 days by follow, 2,000 samples",
+                "14 days of one burst by track", partial(track, fortnight.CASE, fortnight.BURST), 20
+            ),
+            Task(
+                "14 days of one burst, 2,000 samples",
                 partial(follow, fortnight.CASE, fortnight.BURST, draws=draws()),
                 4,
-            ),
-            Task("28 changes of pressure by LSODA", partial(fortnight.integrate, fortnight.BUSY)),
-            Task(
-                "28 changes of pressure by follow",
-                partial(follow, fortnight.CASE, fortnight.BUSY),
-                20,
             ),
         ),
         repeats,
     )
-    worst = fortnight.greatest_difference(fortnight.BURST)
+    worst = max(fortnight.greatest_difference(each) for each in (fortnight.BURST, fortnight.BUSY))
     return [
         Row(
-            "follow faster than LSODA, 14 days with a burst",
-            ode.middle / one.middle,
+            "track faster than LSODA, 14 days, changed twice a day",
+            busy_ode.middle / busy.middle,
             "at least",
             200.0,
             "×",
-            (ode, one),
+            (busy_ode, busy),
         ),
-        Row("follow away from LSODA, at most anywhere", worst, "at most", 0.005, "vol"),
+        Row("away from LSODA, at most anywhere", worst, "at most", 0.005, "vol"),
         Row("2,000 samples over one", band.middle / one.middle, "at most", 40.0, "×", (band,)),
         Row(
-            "follow faster than LSODA, 28 changes of pressure",
-            busy_ode.middle / busy.middle,
+            "track faster than LSODA, 14 days of one burst",
+            ode.middle / one.middle,
             "at least",
             None,
             "×",
-            (busy_ode, busy),
+            (ode, one),
         ),
     ]
 
