@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
+from math import isfinite
 
 from markupsafe import Markup
 
@@ -174,12 +175,14 @@ def gas_views(answers: Sequence[GasAnswer], units: UnitSystem) -> tuple[GasView,
 
 
 def _gas_view(answer: GasAnswer, units: UnitSystem) -> GasView:
-    left = f"{answer.kegs_left.value:.0f} more kegs ({wording.plain_band(answer.kegs_left, 0)})"
+    kegs = answer.kegs_left
+    left = f"{kegs.value:.0f} more kegs ({wording.plain_band(kegs, 0)})"
+    enough = f": enough for about {left}" if isfinite(kegs.value) else "; no keg draws on it now"
     weeks = answer.weeks_left
     pieces = [
         Piece(f"The cylinder {answer.cylinder} ({answer.size}) holds "),
         Piece(format_quantity(answer.remaining_kg, Kind.MASS, units), "number"),
-        Piece(f" of CO2: enough for about {left}"),
+        Piece(f" of CO2{enough}"),
     ]
     if weeks is not None:
         pieces.append(Piece(f", or {weeks.value:.0f} weeks ({wording.plain_band(weeks, 0)})"))

@@ -148,6 +148,11 @@ def _holding_sentence(answer: CarbonationAnswer, units: UnitSystem) -> Sentence:
     level = format_quantity(answer.target_vol, Kind.CARBONATION, units)
     if answer.gauge_pressure_pa.value < 0:
         return (Piece(f"No pressure holds the {answer.beer} at {level}: serve it warmer."),)
+    if any(one.level == "danger" for one in answer.cautions):
+        text = (
+            f"Do not set {setting}, which would hold the {answer.beer} at {level}: it lies above "
+        )
+        return (Piece(f"{text}the lowest rating in its chain."),)
     reason = "" if not answer.schedules else "; no schedule here gets it there by itself"
     return (
         Piece(setting, "setting"),
