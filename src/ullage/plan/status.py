@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
-from ullage.cellar.events import Event, in_order
+from ullage.cellar.events import Event
 from ullage.cellar.household import Household, assumed, household, sampled
 from ullage.cellar.replay import at_moment, replay
 from ullage.cellar.state import CellarState, CylinderState, KegState
@@ -227,8 +227,3 @@ def _keg_advice(keg: KegStatus) -> list[str]:
     elif keg.comes_to_vol < keg.target_vol - keg.tolerance_vol:
         found.append(f"Keg {keg.keg} ({keg.batch}) will not reach its level at this pressure.")
     return found
-
-
-def facts_of(log: Sequence[Event]) -> list[Event]:
-    """The facts of a log that count, in order."""
-    return [event for event in in_order(log) if not event.planned]

@@ -1,0 +1,77 @@
+"""The cellar at a moment: from a system file through events to what to do next."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from ullage.cellar.events import Event
+from ullage.cellar.keg_events import GasOn, Poured, Vented
+from ullage.plan.begin import first_events
+from ullage.plan.status import status
+from ullage.plan.steps import due_steps
+from ullage.system.demo import demo_system
+
+NOW = datetime(2026, 11, 1, 12, tzinfo=UTC)
+PSI = 6894.757293168361
+PINT_M3 = 473.176473e-6
+
+
+def log() -> list[Event]:
+    """The demo system as events."""
+    return [*first_events(demo_system(), NOW)]
+
+
+def later(days: float) -> datetime:
+    return NOW + timedelta(days=days)
+
+
+def test_a_system_file_begins_a_log_that_says_the_same() -> None:
+    answer = status(log(), NOW)
+    pale = next(keg for keg in answer.kegs if keg.keg == "K1")
+    # pin: what the demo's file says
+    assert pale.batch == "Backyard Pale"
+    assert pale.level_vol.value == pytest.approx(2.4)
+    assert pale.beer_left_m3.value == pytest.approx(3.6 * 3.785411784e-3)
+    assert pale.supply_gauge_pa == pytest.approx(11 * PSI)
+    assert pale.gauge_pressure_pa.value == pytest.approx(11 * PSI, rel=1e-6)
+    # analytic: 21.4 lb on the scale less 15.1 lb of tare, less what the heads took in
+    held = answer.cylinders[0].contents_kg.value
+    assert 6.3 * 0.45359237 - 0.05 < held < 6.3 * 0.45359237
+
+
+def test_beer_gas_and_level_move_on_with_time_and_pours() -> None:
+    told = [*log(), *(Poured(at=later(day), keg="K1", volume_m3=PINT_M3) for day in (1, 2, 3))]
+    answer = status(told, later(4))
+    pale = next(keg for keg in answer.kegs if keg.keg == "K1")
+    wheat = next(keg for keg in answer.kegs if keg.keg == "K3")
+    # analytic: three US pints less
+    assert pale.beer_left_m3.value == pytest.approx(3.6 * 3.785411784e-3 - 3 * PINT_M3)
+    # by hand: flat beer at 11 psi comes two thirds of its way in four days or so
+    assert 1.2 < wheat.level_vol.low < wheat.level_vol.value < wheat.level_vol.high < 2.2
+    assert wheat.carbonated is False
+    assert any("K3" in line and "will not reach" in line for line in answer.advice)
+
+
+def test_the_past_is_seen_as_it_was() -> None:
+    told = [*log(), Poured(at=later(5), keg="K1", volume_m3=PINT_M3)]
+    assert status(told, later(2)) == status(log(), later(2))
+
+
+def test_a_planned_step_waits_is_missed_and_is_done() -> None:
+    plan = GasOn(at=later(2), keg="K3", gauge_pressure_pa=40 * PSI, cylinder="main", planned=True)
+    told = [*log(), plan]
+    waiting = status(told, later(1))
+    assert [(step.event, step.missed) for step in waiting.steps] == [(plan.id, False)]
+    missed = status(told, later(3))
+    assert missed.steps[0].missed
+    assert missed.advice[0].startswith("Missed: Set 40 psi and connect the gas")
+    done = GasOn(at=later(3), keg="K3", gauge_pressure_pa=40 * PSI, cylinder="main", does=plan.id)
+    assert due_steps([*told, done]) == []
+
+
+def test_a_plan_alone_changes_nothing_of_the_present() -> None:
+    plan = Vented(at=later(0.5), keg="K1", planned=True)
+    kegs = status([*log(), plan], later(1)).kegs
+    assert kegs == status(log(), later(1)).kegs
