@@ -72,7 +72,7 @@ def browser_type_launch_args() -> dict[str, Any]:
     """Debian's Chromium, quiet: it must not ask anything of any other host."""
     found = shutil.which("chromium") or shutil.which("chromium-browser")
     if found is None:
-        pytest.skip("the browser tests need Chromium: make chromium")
+        pytest.fail("the browser tests need Chromium: make chromium")
     quiet = ("background-networking", "component-update", "sync", "gpu")
     args = ["--no-sandbox", "--no-first-run", *(f"--disable-{word}" for word in quiet)]
     return {"executable_path": found, "args": args}
