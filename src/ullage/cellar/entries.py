@@ -16,7 +16,7 @@ from ullage.cellar.tables import EVENT
 from ullage.errors import Conflict, EventError
 
 _T = TypeVar("_T")
-_AT_ONCE: Final = 500  # ids looked for, or rows added, in one statement
+_AT_ONCE: Final = 250  # ids looked for, or rows added, in one statement
 _ANY: Final = select(EVENT.c.position).limit(1)
 
 

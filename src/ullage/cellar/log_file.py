@@ -9,7 +9,7 @@ from dataclasses import asdict, dataclass
 from datetime import datetime
 from functools import cache
 from hashlib import sha256
-from typing import Annotated, BinaryIO, Final
+from typing import Annotated, BinaryIO, Final, Literal
 
 from pydantic import Field, TypeAdapter, ValidationError
 
@@ -22,9 +22,10 @@ FORMAT: Final = "ullage-log"
 VERSION: Final = 1
 _AT_ONCE: Final = 1000
 _LINE: Final = re.compile(
-    r'\{"number":([1-9][0-9]{0,17}),'
+    r'^\{"number":([1-9][0-9]{0,17}),'
     r'"recorded_at":"([0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{6}Z)",'
-    r'"event":(\{.*\})\}'
+    r'"event":(\{.*\})\}$',
+    re.MULTILINE,
 )
 
 
@@ -122,9 +123,8 @@ def _documents(lines: Sequence[str]) -> tuple[Document, ...]:
         if not line.startswith('{"document":'):
             break
         try:
-            fields = json.loads(line)["document"]
-            found.append(_document().validate_python(fields, strict=True))
-        except (ValidationError, ValueError, RecursionError):
+            found.append(_document().validate_json(line, strict=True)["document"])
+        except ValidationError:
             raise EventError(f"line {number}: no document of an export") from None
     return tuple(found)
 
@@ -133,37 +133,32 @@ def _events(lines: Sequence[str], first: int) -> Batch:
     """Return the events of lines, the first of them being that line of the file."""
     batch = Batch()
     for start in range(0, len(lines), _AT_ONCE):
-        some, number = lines[start : start + _AT_ONCE], first + start
-        parts = [_parts(line, number + index) for index, line in enumerate(some)]
-        bodies = [part[2] for part in parts]
-        times = [part[1] for part in parts]
-        _check_times(times, number)
-        batch.add(
-            _validated(bodies, number),
-            bodies,
-            times,
-            [int(part[0]) for part in parts],
-        )
+        numbers, times, bodies = _columns(lines[start : start + _AT_ONCE], first + start)
+        batch.add(_validated(bodies, first + start), bodies, times, map(int, numbers))
     return batch
 
 
-def _parts(line: str, number: int) -> tuple[str, str, str]:
-    """Return the number, the time of recording and the event of a line, as they are written."""
-    found = _LINE.fullmatch(line)
-    if found is None:
+def _columns(lines: Sequence[str], first: int) -> tuple[tuple[str, ...], ...]:
+    """Return the numbers, times of recording and events of lines, as they are written."""
+    found = _LINE.findall("\n".join(lines))
+    if len(found) != len(lines):
+        wrong = next(index for index, line in enumerate(lines) if not _LINE.fullmatch(line))
         raise EventError(
-            f"line {number}: no event: it should read "
+            f"line {first + wrong}: no event: it should read "
             '{"number":1,"recorded_at":"…","event":{…}}'
         )
-    return found[1], found[2], found[3]
+    columns = tuple(zip(*found, strict=True))
+    _check_times(columns[1], first)
+    return columns
 
 
 def _check_times(times: Sequence[str], first: int) -> None:
-    for index, recorded_at in enumerate(times):
-        try:
+    done = 0
+    try:
+        for done, recorded_at in enumerate(times):  # noqa: B007 (named in the message)
             datetime.fromisoformat(recorded_at)
-        except ValueError:
-            raise EventError(f"line {first + index}: recorded_at: no such moment") from None
+    except ValueError:
+        raise EventError(f"line {first + done}: recorded_at: no such moment") from None
 
 
 def _validated(bodies: Sequence[str], first: int) -> Sequence[Event]:
@@ -194,5 +189,5 @@ def _array() -> TypeAdapter[list[Event]]:
 
 
 @cache
-def _document() -> TypeAdapter[Document]:
-    return TypeAdapter(Document)
+def _document() -> TypeAdapter[dict[Literal["document"], Document]]:
+    return TypeAdapter(dict[Literal["document"], Document])
