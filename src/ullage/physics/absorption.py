@@ -182,6 +182,11 @@ def _follow_many(start_vol: Numbers, stretches: Stretches) -> NDArray[np.float64
     for i, seconds in enumerate(stretches.seconds.tolist()):
         equilibrium = stretches.equilibrium_vol[i]
         gap = equilibrium - levels[i]
+        if gap.min() >= 0.0:  # all absorb, as they nearly always do
+            slower = 1.0 + stretches.rate[i] * (seconds / 3.0) * np.cbrt(gap)
+            levels[i + 1] = equilibrium - gap / (slower * slower * slower)
+            age[:] = 0.0
+            continue
         levels[i + 1] = equilibrium - shrunk(gap, seconds, stretches.rate[i])
         floating = (gap < 0.0) & ~stretches.agitated[i]
         if not floating.any():
