@@ -24,6 +24,8 @@ from ullage.system.model import Beer, Keg, LinePiece, Place, System, Tap
 
 USUAL_KEG = "ball-lock-5gal"
 USUAL_K = 276.483
+SHORTEST_LINE_M = 0.01
+"""The shortest piece of line that a system file takes."""
 USUAL_VOL = 2.5
 USUAL_GAUGE_PA = 77_000.0
 RESIDUAL_VOL = 0.86
@@ -130,6 +132,11 @@ def _cut(case: TapCase, question: PourQuestion) -> TapCase:
         raise OutOfRange(
             f"that pour would take {length:.0f} m of this line; choose a narrower bore or a "
             "quicker pour"
+        )
+    if length < SHORTEST_LINE_M:
+        raise OutOfRange(
+            "that pour is all that the fittings let through, with no line at all; raise the "
+            "pressure, choose a wider bore or a slower pour"
         )
     path = list(case.path)
     path[index] = replace(path[index], length_m=length)
