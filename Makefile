@@ -39,6 +39,7 @@ docs: .venv/ready  ## everything in docs/ and the README that the program writes
 	$(BIN)/python -m ullage.system.schema > docs/system.schema.json
 	$(BIN)/python scripts/write_models_page.py
 	$(BIN)/python scripts/write_system_page.py
+	$(BIN)/python scripts/write_log_format.py
 	$(BIN)/python scripts/write_readme_outputs.py
 	$(BIN)/python scripts/draw_readme_picture.py
 

@@ -31,8 +31,12 @@ _NAME: Final = re.compile(r"[^\x00-\x1f\x7f]{1,80}")
 
 @dataclass(slots=True)
 class Batch:
-    """Events to be added, in their order; a number is 0 for an event that has none yet."""
+    """Events to be added, in their order; a number is 0 for an event that has none yet.
 
+    `line`: where the first stands in the file they come from, 0 if they come from none.
+    """
+
+    line: int = 0
     ids: list[str] = field(default_factory=list)
     streams: list[str] = field(default_factory=list)
     numbers: list[int] = field(default_factory=list)
@@ -62,6 +66,10 @@ class Batch:
         self.planned += [event.planned for event in events]
         self.recorded_at += recorded_at
         self.bodies += bodies
+
+    def place(self, index: int) -> str:
+        """Return where an event of it stands, for messages to begin with: `line 12: `."""
+        return f"line {self.line + index}: " if self.line else ""
 
     def only(self, wanted: Sequence[int]) -> Self:
         """Return the events of these indexes."""

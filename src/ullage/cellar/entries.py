@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import chain, islice
@@ -16,7 +16,7 @@ from ullage.cellar.tables import EVENT
 from ullage.errors import Conflict, EventError
 
 _T = TypeVar("_T")
-_AT_ONCE: Final = 250  # ids looked for, or rows added, in one statement
+_AT_ONCE: Final = 1000  # ids looked for, or rows added, in one statement
 _ANY: Final = select(EVENT.c.position).limit(1)
 
 
@@ -46,12 +46,6 @@ class _Known(NamedTuple):
     body: str
 
 
-def nowhere(index: int) -> str:
-    """Return no words for the place of an event that comes from no file."""
-    del index
-    return ""
-
-
 def stored(row: Row[Any]) -> Stored:
     """Return a row of the log as what it means."""
     recorded_at = datetime.fromisoformat(row.recorded_at)
@@ -59,26 +53,17 @@ def stored(row: Row[Any]) -> Stored:
 
 
 def add_events(
-    connection: Connection,
-    cellar: str,
-    batch: Batch,
-    expected: Mapping[str, int],
-    place: Callable[[int], str] = nowhere,
+    connection: Connection, cellar: str, batches: Iterable[Batch], expected: Mapping[str, int]
 ) -> Added:
     """Write events in their order; the caller holds the lock and the transaction.
 
     An event that is there already, word for word, is left out and named. Raises `EventError` for an
-    id that another event has, `Conflict` for a stream that is not as `expected` or a number taken;
-    `place` gives the words they begin with, from the event's index.
+    id that another event has, `Conflict` for a stream that is not as `expected` or a number taken.
     """
-    fresh, known = _sorted(connection, cellar, batch, place)
-    new = batch.only(fresh)
-    last = {name: last_number(connection, cellar, name) for name in {*new.streams}}
-    if fresh:
-        _check_expected(connection, cellar, expected, last)
-        numbers = _numbers(new, last, lambda index: place(fresh[index]))
-        _insert(connection, list(new.rows(cellar, numbers)))
-    return Added(tuple(new.ids), tuple(known))
+    adding = _Adding(connection, cellar, expected)
+    for batch in batches:
+        adding.add(batch)
+    return Added(tuple(adding.written), tuple(adding.repeated))
 
 
 def last_number(connection: Connection, cellar: str, stream: str) -> int:
@@ -89,36 +74,67 @@ def last_number(connection: Connection, cellar: str, stream: str) -> int:
     return connection.execute(asked).scalar_one() or 0
 
 
-def _sorted(
-    connection: Connection, cellar: str, batch: Batch, place: Callable[[int], str]
-) -> tuple[Sequence[int], list[str]]:
-    """Return the indexes of events that are new, and the ids of those that are there already."""
-    known = _known(connection, cellar, batch.ids)
-    if not known and len({*batch.ids}) == len(batch):
-        return range(len(batch)), []
-    fresh: list[int] = []
-    repeated: list[str] = []
-    for index, name in enumerate(batch.ids):
-        here = _Known(batch.streams[index], batch.numbers[index], batch.bodies[index])
-        if name in known:
-            _check_same(name, here, known[name], place(index))
-            repeated.append(name)
-        else:
-            known[name] = here
-            fresh.append(index)
-    return fresh, repeated
+class _Adding:
+    """An addition under way: what it has found out about the log and done so far."""
 
+    def __init__(self, connection: Connection, cellar: str, expected: Mapping[str, int]) -> None:
+        self.written: dict[str, None] = {}
+        self.repeated: list[str] = []
+        self._connection, self._cellar, self._expected = connection, cellar, expected
+        self._last: dict[str, int] = {}
+        any_event = connection.execute(_ANY.where(EVENT.c.cellar == cellar)).first()
+        self._was_empty = any_event is None
 
-def _known(connection: Connection, cellar: str, ids: Sequence[str]) -> dict[str, _Known]:
-    """Return those events of these ids that the store has."""
-    if connection.execute(_ANY.where(EVENT.c.cellar == cellar)).first() is None:
-        return {}
-    columns = select(EVENT.c.id, EVENT.c.stream, EVENT.c.number, EVENT.c.body)
-    found: dict[str, _Known] = {}
-    for some in _portions(ids):
-        asked = columns.where(EVENT.c.cellar == cellar, EVENT.c.id.in_(some))
-        found.update((row.id, _Known(*row[1:])) for row in connection.execute(asked))
-    return found
+    def add(self, batch: Batch) -> None:
+        """Write those events that are new."""
+        fresh = self._fresh(batch)
+        new = batch.only(fresh)
+        for stream in {*new.streams} - self._last.keys():
+            self._last[stream] = last_number(self._connection, self._cellar, stream)
+        if fresh and not self.written:
+            self._check_expected()
+        numbers = _numbers(new, self._last, lambda index: batch.place(fresh[index]))
+        _insert(self._connection, list(new.rows(self._cellar, numbers)))
+        self.written.update(dict.fromkeys(new.ids))
+
+    def _fresh(self, batch: Batch) -> Sequence[int]:
+        """Return the indexes of events that are new, and note those that are there already."""
+        known = self._known(batch.ids)
+        if not known and len({*batch.ids}) == len(batch):
+            return range(len(batch))
+        fresh: list[int] = []
+        for index, name in enumerate(batch.ids):
+            here = _Known(batch.streams[index], batch.numbers[index], batch.bodies[index])
+            if name in known:
+                _check_same(name, here, known[name], batch.place(index))
+                self.repeated.append(name)
+            else:
+                known[name] = here
+                fresh.append(index)
+        return fresh
+
+    def _known(self, ids: Sequence[str]) -> dict[str, _Known]:
+        """Return those events of these ids that the store has."""
+        if self._was_empty:  # then it has only what this addition wrote
+            ids = [name for name in ids if name in self.written]
+        columns = select(EVENT.c.id, EVENT.c.stream, EVENT.c.number, EVENT.c.body)
+        found: dict[str, _Known] = {}
+        for some in _portions(ids):
+            asked = columns.where(EVENT.c.cellar == self._cellar, EVENT.c.id.in_(some))
+            rows = self._connection.execute(asked)
+            found.update((row.id, _Known(*row[1:])) for row in rows)
+        return found
+
+    def _check_expected(self) -> None:
+        for stream, wanted in self._expected.items():
+            found = self._last.get(stream)
+            if found is None:
+                found = last_number(self._connection, self._cellar, stream)
+            if found != wanted:
+                raise Conflict(
+                    f"{stream} is at number {found}, not {wanted}: "
+                    "someone else wrote to it meanwhile; read it again and decide anew"
+                )
 
 
 def _check_same(name: str, here: _Known, known: _Known, place: str) -> None:
@@ -132,20 +148,6 @@ def _check_same(name: str, here: _Known, known: _Known, place: str) -> None:
             f"{place}event {name} is number {known.number} of {known.stream} already, "
             f"not {here.number}: the two logs went different ways"
         )
-
-
-def _check_expected(
-    connection: Connection, cellar: str, expected: Mapping[str, int], last: Mapping[str, int]
-) -> None:
-    for stream, wanted in expected.items():
-        found = last.get(stream)
-        if found is None:
-            found = last_number(connection, cellar, stream)
-        if found != wanted:
-            raise Conflict(
-                f"{stream} is at number {found}, not {wanted}: "
-                "someone else wrote to it meanwhile; read it again and decide anew"
-            )
 
 
 def _numbers(new: Batch, last: dict[str, int], place: Callable[[int], str]) -> list[int]:

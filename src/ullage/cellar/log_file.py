@@ -1,10 +1,10 @@
-"""Reading the file that a store is exported to, all of it checked before any is used."""
+"""Reading the file that a store is exported to."""
 
 from __future__ import annotations
 
 import json
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from functools import cache
@@ -40,15 +40,13 @@ class Exported:
 
 @dataclass(frozen=True, slots=True)
 class Log:
-    """An export that was read and found whole."""
+    """An export being read: its events come in batches, each checked as it is asked for.
+
+    Whether the file is whole is known only when the last has come.
+    """
 
     documents: tuple[Document, ...]
-    batch: Batch
-    sha256: str
-
-    def place(self, index: int) -> str:
-        """Return the line of an event for messages: the header and the documents come before."""
-        return f"line {index + len(self.documents) + 2}: "
+    batches: Iterator[Batch]
 
 
 def compact(fields: dict[str, object]) -> str:
@@ -67,7 +65,7 @@ def footer(done: Exported) -> str:
 
 
 def read(file: BinaryIO) -> Log:
-    """Read an export and check all of it. Raises `EventError` with the line that is wrong."""
+    """Begin to read an export. Raises `EventError` with the line that is wrong, here or later."""
     data = file.read()
     lines = _lines(data)
     _check_header(lines[0])
@@ -77,14 +75,23 @@ def read(file: BinaryIO) -> Log:
             "this one was cut short or added to; export it anew"
         )
     documents = _documents(lines[1:-1])
-    batch = _events(lines[1 + len(documents) : -1], 2 + len(documents))
-    found = Exported(len(batch), len(documents), _digest(data))
-    if lines[-1] != footer(found):
+    return Log(documents, _batches(data, lines, len(documents)))
+
+
+def _batches(data: bytes, lines: Sequence[str], documents: int) -> Iterator[Batch]:
+    """Yield the events of an export after its documents. Raises `EventError` if it is not whole."""
+    begin, end = 1 + documents, len(lines) - 1
+    for start in range(begin, end, _AT_ONCE):
+        numbers, times, bodies = _columns(lines[start : min(start + _AT_ONCE, end)], start + 1)
+        batch = Batch(start + 1)
+        batch.add(_validated(bodies, start + 1), bodies, times, map(int, numbers))
+        yield batch
+    found = Exported(end - begin, documents, _digest(data))
+    if lines[end] != footer(found):
         raise EventError(
             f"line {len(lines)}: the lines before are not those that were exported "
             f"({found.events} events): the file was changed or is damaged; export it anew"
         )
-    return Log(documents, batch, found.sha256)
 
 
 def _lines(data: bytes) -> list[str]:
@@ -127,15 +134,6 @@ def _documents(lines: Sequence[str]) -> tuple[Document, ...]:
         except ValidationError:
             raise EventError(f"line {number}: no document of an export") from None
     return tuple(found)
-
-
-def _events(lines: Sequence[str], first: int) -> Batch:
-    """Return the events of lines, the first of them being that line of the file."""
-    batch = Batch()
-    for start in range(0, len(lines), _AT_ONCE):
-        numbers, times, bodies = _columns(lines[start : start + _AT_ONCE], first + start)
-        batch.add(_validated(bodies, first + start), bodies, times, map(int, numbers))
-    return batch
 
 
 def _columns(lines: Sequence[str], first: int) -> tuple[tuple[str, ...], ...]:

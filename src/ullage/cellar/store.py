@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -87,7 +87,7 @@ class Store:
         """
         batch = single_batch(events, map(to_json, events), now())
         with self.writing() as connection:
-            return entries.add_events(connection, self.cellar, batch, expected or {})
+            return entries.add_events(connection, self.cellar, [batch], expected or {})
 
     def read(
         self,
@@ -182,15 +182,14 @@ class Store:
         with self.reading() as connection:
             return documents.every(connection, self.cellar)
 
-    def merge(self, texts: Sequence[Document], batch: Batch, place: Callable[[int], str]) -> Merged:
-        """Write what is missing of another log, all or nothing.
+    def merge(self, texts: Sequence[Document], batches: Iterable[Batch]) -> Merged:
+        """Write what is missing of another log, all or nothing: also if `batches` raises.
 
-        Raises `EventError` or `Conflict` where the logs do not fit together, in words that begin
-        with the `place` of the event of that index.
+        Raises `EventError` or `Conflict` where the logs do not fit together.
         """
         with self.writing() as connection:
             added = documents.merge(connection, self.cellar, texts)
-            return Merged(entries.add_events(connection, self.cellar, batch, {}, place), added)
+            return Merged(entries.add_events(connection, self.cellar, batches, {}), added)
 
     def save_snapshot(self, *wanted: Snapshot) -> None:
         """Keep snapshots in place of older ones of their streams. They may vanish at any time."""

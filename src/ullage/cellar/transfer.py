@@ -9,12 +9,14 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Iterable, Iterator
+from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import asdict
 from hashlib import sha256
 from typing import BinaryIO
 
 from ullage.cellar import log_file
+from ullage.cellar.batch import Batch
 from ullage.cellar.log_file import Exported
 from ullage.cellar.store import Merged, Store
 
@@ -42,14 +44,23 @@ def export(store: Store, file: BinaryIO) -> Exported:
 
 
 def import_(store: Store, file: BinaryIO) -> Merged:
-    """Write what a store lacks of an export, all or nothing.
+    """Write what a store lacks of an export, all or nothing: a bad last line undoes the first.
 
-    Everything is read and checked before anything is written. Events that are there already are
-    left out and named. Raises `EventError` or `Conflict` with the line that is wrong.
+    Events that are there already are left out and named. Raises `EventError` or `Conflict` with the
+    line that is wrong.
     """
     with _nothing_collected():
         log = log_file.read(file)
-        return store.merge(log.documents, log.batch, log.place)
+        with ThreadPoolExecutor(1) as reader:
+            return store.merge(log.documents, _ahead(reader, log.batches))
+
+
+def _ahead(reader: Executor, batches: Iterator[Batch]) -> Iterator[Batch]:
+    """Yield batches while the next is being read: the database writes with no hold on Python."""
+    coming = reader.submit(next, batches, None)
+    while (batch := coming.result()) is not None:
+        coming = reader.submit(next, batches, None)
+        yield batch
 
 
 @contextmanager
