@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from ullage.cellar.draws import Draws
 from ullage.cellar.track import CONTACTS, Contact, KegCase, Phase, Track, edges, track
 from ullage.errors import OutOfRange
-from ullage.physics import absorption, solubility, water
+from ullage.physics import absorption, solubility, thermal
 from ullage.physics import beer as beer_physics
 from ullage.physics.constants import CONVECTION, SHAKEN_CONTACT, STONE_CONTACT
 from ullage.physics.fitted import BEER_FACTOR
@@ -159,8 +159,8 @@ def _stretches(
     index = _phase_index(phases, cuts)
     gauge = np.array([phase.gauge_pa for phase in phases])[index]
     contact = np.array([CONTACTS[phase.contact] for phase in phases])[index]
-    temperature = _mean_temperature(case, cuts)
-    viscosity_ratio = beer_physics.viscosity(case.beer, temperature) / water.viscosity(temperature)
+    temperature = thermal.mean_temperatures(case.start_k, case.place_k, cuts, case.tau_s)
+    viscosity_ratio = beer_physics.viscosity_ratio(case.beer)
     still = absorption.still_rate(case.beer, temperature, case.depth_m)
     rate = np.asarray(still * contact)
     factor = beer_physics.solubility_factor(case.beer, BEER_FACTOR.value)
@@ -196,7 +196,7 @@ def _uncertain(
 ) -> absorption.Stretches:
     """The same stretches with a column for each sample; offsets count to first order."""
     index = _phase_index(phases, cuts)
-    temperature = _mean_temperature(case, cuts)
+    temperature = thermal.mean_temperatures(case.start_k, case.place_k, cuts, case.tau_s)
     pressure = case.ambient_pa + np.array([phase.gauge_pa for phase in phases])[index]
     factor = beer_physics.solubility_factor(case.beer)
     base = known.equilibrium_vol
@@ -237,14 +237,6 @@ def _phase_index(phases: Sequence[Phase], cuts: Array) -> NDArray[np.int64]:
     middles = 0.5 * (cuts[:-1] + cuts[1:])
     found: NDArray[np.int64] = np.minimum(np.searchsorted(ends, middles), len(phases) - 1)
     return found
-
-
-def _mean_temperature(case: KegCase, cuts: Array) -> Array:
-    """Mean temperature of each stretch while the keg comes to its place's (Newton)."""
-    away = case.start_k - case.place_k
-    decay = np.exp(-cuts / case.tau_s)
-    mean: Array = case.place_k + away * case.tau_s * (decay[:-1] - decay[1:]) / np.diff(cuts)
-    return mean
 
 
 def _column(values: Array, rows: NDArray[np.int64], columns: NDArray[np.int64]) -> Array:

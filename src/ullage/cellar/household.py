@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from ullage.cellar.course import rate_samples
 from ullage.cellar.draws import draws
 from ullage.cellar.events import Event, in_order
 from ullage.cellar.other_events import HouseholdSet
 from ullage.cellar.state import Assumed
 from ullage.physics.atmosphere import ambient_pressure
-from ullage.physics.constants import CONVECTION, SHAKEN_CONTACT, STONE_CONTACT
 from ullage.units import UnitSystem
 
 
@@ -40,8 +40,8 @@ def sampled(home: Household, samples: int) -> Assumed:
         beer_factor=drawn.beer_factor,
         alcohol_effect=drawn.alcohol_effect,
         extract_effect=drawn.extract_effect,
-        absorption=drawn.convection / CONVECTION.value,
-        shaking=drawn.shaken / SHAKEN_CONTACT.value,
-        stone=drawn.stone / STONE_CONTACT.value,
+        absorption=rate_samples("still", drawn),
+        shaking=rate_samples("shaken", drawn),
+        stone=rate_samples("stone", drawn),
         ambient_pa=ambient_pressure(home.altitude_m),
     )

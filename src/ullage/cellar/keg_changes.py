@@ -30,12 +30,12 @@ from ullage.cellar.keg_events import (
 )
 from ullage.cellar.passing import draw_to, pass_time
 from ullage.cellar.state import NO_BEER_M3, Assumed, BatchState, KegState, Ledger, Supply
+from ullage.cellar.track import FERMENTED_K
 from ullage.physics import beer as beer_physics
 from ullage.physics import co2, solubility, water
 from ullage.physics.constants import CO2_VOLUME_DENSITY, GAS_CONSTANT
 from ullage.physics.numbers import Numbers
 
-FERMENTED_K = 293.15
 LEAST_HEAD_M3 = 5e-5
 PUSHED_AIR_SHARE = 0.005
 """Share of air left in a keg pushed empty of sanitiser with CO2; common practice, no source."""

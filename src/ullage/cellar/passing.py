@@ -9,22 +9,19 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from datetime import datetime, timedelta
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ullage.cellar.state import NO_BEER_M3, Assumed, KegState
+from ullage.cellar.track import Contact, chill_cuts
 from ullage.physics import absorption, co2, shut_keg, solubility, thermal, water
 from ullage.physics import beer as beer_physics
 from ullage.physics.constants import CO2_VOLUME_DENSITY, SHAKEN_CONTACT, STONE_CONTACT
 from ullage.physics.numbers import Numbers
 
-Contact = Literal["still", "stone", "shaken"]
 Array = NDArray[np.float64]
 
-CHILLED_K = 0.05
-CHILL_CUTS = 12
 LONGEST_SHUT_S = 2 * 86_400.0
 SLACK_PA = 1.0
 
@@ -52,10 +49,8 @@ def pass_time(
 
 def time_constant(keg: KegState, assumed: Assumed) -> float:
     """Seconds in which the keg comes nearer to its place by a factor e."""
-    kind = keg.kind
     beer_kg = float(np.mean(keg.beer_m3)) * 1010.0
-    area = thermal.cylinder_area(kind.diameter_m, kind.height_m)
-    return float(thermal.time_constant(beer_kg, kind.tare_kg, area)) / assumed.chilling
+    return keg.kind.time_constant(beer_kg) / assumed.chilling
 
 
 def draw_to(keg: KegState, gauge_pa: float, assumed: Assumed) -> KegState:
@@ -85,9 +80,7 @@ def _edges(keg: KegState, seconds: float, assumed: Assumed) -> Array:
     """Where the time is cut: finely while the beer chills, and within what a shut keg bears."""
     away = float(np.max(np.abs(np.subtract(keg.temperature_k, keg.place_k))))
     cuts = [np.array([0.0, seconds])]
-    if away > CHILLED_K:
-        left = np.geomspace(1.0, CHILLED_K / away, CHILL_CUTS + 1)[1:]
-        cuts.append(-time_constant(keg, assumed) * np.log(left))
+    cuts.append(np.array(chill_cuts(away, time_constant(keg, assumed))))
     if keg.supply is None:
         cuts.append(np.arange(LONGEST_SHUT_S, seconds, LONGEST_SHUT_S))
     edges = np.unique(np.concatenate(cuts))
@@ -99,9 +92,8 @@ def _temperatures(keg: KegState, edges: Array, assumed: Assumed) -> tuple[Number
     """Mean temperature of each stretch, and that at the end. Kegs chill alike in every sample."""
     tau = time_constant(keg, assumed)
     away = float(np.mean(keg.temperature_k)) - keg.place_k
-    decay = np.exp(-edges / tau)
-    mean = keg.place_k + away * tau * (decay[:-1] - decay[1:]) / np.diff(edges)
-    return mean, keg.place_k + away * float(decay[-1])
+    mean = thermal.mean_temperatures(keg.place_k + away, keg.place_k, edges, tau)
+    return mean, keg.place_k + away * math.exp(-float(edges[-1]) / tau)
 
 
 def _all_open(keg: KegState, edges: Array, contact: Contact, assumed: Assumed) -> KegState | None:
@@ -200,7 +192,7 @@ def _one_stretch(
 def _layer(keg: KegState, seconds: float, mean_k: float) -> Numbers:
     """Growth of the depleted layer in this stretch, D t/depth²."""
     assert keg.beer is not None
-    ratio = beer_physics.viscosity(keg.beer, mean_k) / water.viscosity(mean_k)
+    ratio = beer_physics.viscosity_ratio(keg.beer)
     return absorption.diffusivity(mean_k, ratio) / keg.depth_m**2 * seconds
 
 

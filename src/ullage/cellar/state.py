@@ -5,7 +5,6 @@ Numbers may be arrays of samples: the same replay then gives a band.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Literal
@@ -129,8 +128,7 @@ class KegState:
     @property
     def depth_m(self) -> Numbers:
         """Height of the beer, at least a millimetre."""
-        area = 0.25 * math.pi * self.kind.inside_diameter_m**2
-        deep: Numbers = np.maximum(self.beer_m3 / area, 1e-3)
+        deep: Numbers = np.maximum(self.beer_m3 / self.kind.cross_section_m2, 1e-3)
         return deep
 
     def air_pa(self, temperature_k: Numbers) -> Numbers:

@@ -23,6 +23,8 @@ Contact = Literal["still", "shaken", "stone"]
 CHILLED_K = 0.05
 CHILL_CUTS = 12
 SETTLED_K = 1e-3
+FERMENTED_K = 293.15
+"""Warmest since fermentation ended, where nobody told: 20 °C; common practice, no source."""
 CONTACTS = {"still": 1.0, "shaken": SHAKEN_CONTACT.value, "stone": STONE_CONTACT.value}
 """Times the still rate that each kind of contact absorbs at."""
 
@@ -78,11 +80,16 @@ def edges(case: KegCase, phases: Sequence[Phase], marks_s: Sequence[float] = ())
         total += phase.seconds
         ends.append(total)
     ends += marks_s
-    gap = abs(case.start_k - case.place_k)
-    if gap > CHILLED_K:
-        part = case.tau_s * log(gap / CHILLED_K) / CHILL_CUTS
-        ends += [part * n for n in range(1, CHILL_CUTS + 1)]
+    ends += chill_cuts(abs(case.start_k - case.place_k), case.tau_s)
     return sorted({end for end in ends if end <= total})
+
+
+def chill_cuts(away_k: float, tau_s: float) -> list[float]:
+    """Times (s) at which a keg that far from its place has gone through equal parts of its way."""
+    if away_k <= CHILLED_K:
+        return []
+    part = tau_s * log(away_k / CHILLED_K) / CHILL_CUTS
+    return [part * n for n in range(1, CHILL_CUTS + 1)]
 
 
 def track(

@@ -11,6 +11,7 @@ from rich.rule import Rule
 from rich.table import Table
 from rich.text import Text
 
+from ullage.draw.lines import LABELS
 from ullage.plan.answers import (
     Band,
     CarbonationAnswer,
@@ -28,7 +29,6 @@ from ullage.units import Kind, UnitSystem, format_quantity
 
 DAYS_SHOWN = 8
 STYLES = {"note": "dim", "warning": "yellow", "danger": "bold red"}
-LABELS = {"note": "Note", "warning": "Caution", "danger": "Danger"}
 
 
 class _Said:

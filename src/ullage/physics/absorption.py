@@ -21,7 +21,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ullage.physics import beer as beer_physics
-from ullage.physics import water
 from ullage.physics.beer import Composition
 from ullage.physics.constants import (
     CO2_DIFFUSION_ENERGY,
@@ -61,7 +60,7 @@ def still_rate(
     head of this module. Broadcasts.
     """
     viscosity = beer_physics.viscosity(beer, temperature_k)
-    diffusion = diffusivity(temperature_k, viscosity / water.viscosity(temperature_k))
+    diffusion = diffusivity(temperature_k, beer_physics.viscosity_ratio(beer))
     # ρ ν = viscosity, so Δρ g / (ρ ν D) needs no density of its own
     buoyancy = GRAVITY.value * beer_physics.density_rise_per_volume() / (viscosity * diffusion)
     rate: Numbers = convection * diffusion * np.cbrt(buoyancy) / depth_m

@@ -67,7 +67,7 @@ def equilibrium(row: Row, pressure_pa: float, factor: float) -> float:
 def beer_table(beer: Composition) -> BeerTable:
     """The table of a beer: 1,100 rows, made in about a millisecond."""
     kelvin = np.arange(LOWEST_K, HIGHEST_K + STEP_K / 2, STEP_K)
-    viscosity_ratio = np.asarray(beer_physics.viscosity(beer, kelvin)) / water.viscosity(kelvin)
+    viscosity_ratio = beer_physics.viscosity_ratio(beer)
     columns = (
         1.0 / np.asarray(solubility.henry_constant(kelvin)),
         np.asarray(co2.second_virial(kelvin)) / (GAS_CONSTANT.value * kelvin),

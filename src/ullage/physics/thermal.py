@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ullage.physics.constants import (
     BEER_SPECIFIC_HEAT,
@@ -141,6 +142,22 @@ def time_to_reach(
     seconds = np.where(on_the_way, tau * np.log(ratio), np.inf)
     answer: Numbers = np.where(start == target, 0.0, seconds)[()]
     return answer
+
+
+def mean_temperatures(
+    start_k: float, ambient_k: float, edges_s: NDArray[np.float64], tau_s: float
+) -> NDArray[np.float64]:
+    """Give the mean temperature between each two of n + 1 increasing times, shape (n), in K.
+
+    T̄ = Ta + (T0 − Ta) τ (exp(−t₁/τ) − exp(−t₂/τ)) / (t₂ − t₁): `temperature_after` integrated.
+
+    >>> mean_temperatures(293.0, 277.0, np.array([0.0, 1.0]), 36e3).round(3).tolist()
+    [293.0]
+    """
+    decay = np.exp(-edges_s / tau_s)
+    gained = (start_k - ambient_k) * tau_s * (decay[:-1] - decay[1:])
+    mean: NDArray[np.float64] = ambient_k + gained / np.diff(edges_s)
+    return mean
 
 
 def _check(start_k: Numbers, ambient_k: Numbers, tau_s: Numbers) -> None:

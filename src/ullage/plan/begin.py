@@ -13,7 +13,8 @@ from ullage.cellar.other_events import (
     HouseholdSet,
     PlaceSet,
 )
-from ullage.plan.cases import FERMENTED_K, beer_volume
+from ullage.cellar.track import FERMENTED_K
+from ullage.plan.cases import beer_volume
 from ullage.system.model import Beer, Keg, System
 
 

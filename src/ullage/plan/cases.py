@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from datetime import datetime
 
-from ullage.cellar.track import KegCase
+from ullage.cellar.track import FERMENTED_K, KegCase
 from ullage.physics import beer as beer_physics
-from ullage.physics import solubility, thermal
+from ullage.physics import solubility
 from ullage.physics.beer import Composition
 from ullage.plan import clock
 from ullage.plan.schedule import Wanted
 from ullage.system import parts
 from ullage.system.model import Beer, Keg, System
 
-FERMENTED_K = 293.15
 LEAST_HEAD_SHARE = 0.005
 """Gas space over capacity left even in a keg said to be brimful; assumed."""
 
@@ -41,14 +39,9 @@ def beer_volume(keg: Keg) -> float:
     return kind.usual_fill_m3 if keg.volume is None else keg.volume
 
 
-def cross_section(keg: Keg) -> float:
-    """Area of the beer's free surface (m²)."""
-    return 0.25 * math.pi * parts.keg_kind(keg.kind).inside_diameter_m ** 2
-
-
 def beer_level(keg: Keg) -> float:
     """Height of the beer in the keg (m)."""
-    return beer_volume(keg) / cross_section(keg)
+    return beer_volume(keg) / parts.keg_kind(keg.kind).cross_section_m2
 
 
 def keg_case(system: System, keg: Keg, beer: Beer, ambient_pa: float) -> KegCase:
@@ -64,7 +57,9 @@ def keg_case(system: System, keg: Keg, beer: Beer, ambient_pa: float) -> KegCase
         start_vol=start,
         start_k=keg.temperature or place_k,
         place_k=place_k,
-        tau_s=_time_constant(keg, volume * float(beer_physics.density(made_of, place_k))),
+        tau_s=parts.keg_kind(keg.kind).time_constant(
+            volume * float(beer_physics.density(made_of, place_k))
+        ),
         ambient_pa=ambient_pa,
         head_m3=head_space(keg),
     )
@@ -74,12 +69,6 @@ def head_space(keg: Keg) -> float:
     """Gas space above the beer (m³); never nothing, so that a vent has something to let off."""
     capacity = parts.keg_kind(keg.kind).capacity_m3
     return max(capacity - beer_volume(keg), LEAST_HEAD_SHARE * capacity)
-
-
-def _time_constant(keg: Keg, beer_kg: float) -> float:
-    kind = parts.keg_kind(keg.kind)
-    area = thermal.cylinder_area(kind.diameter_m, kind.height_m)
-    return float(thermal.time_constant(beer_kg, kind.tare_kg, area))
 
 
 def wanted(system: System, keg: Keg, beer: Beer, start: datetime) -> Wanted:

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from ullage.cellar.draws import SAMPLES, SEED
+from ullage.everyday_units import PSI
 from ullage.physics import cylinder, headspace
 from ullage.physics.constants import CO2_CRITICAL_TEMPERATURE, GAS_HANDLING
 from ullage.plan import cautions
 from ullage.plan.answers import Band, Caution, GasAnswer, GasUse
 from ullage.plan.bands import band
 
-PSI = 6894.757293168
 WEEK_S = 7 * 86_400.0
 PURGE_CYCLES = 5
 PURGE_GAUGE_PA = 30 * PSI

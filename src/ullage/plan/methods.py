@@ -14,6 +14,7 @@ import numpy as np
 from ullage.cellar.course import DAY_S, HOUR_S, first_reached, follow, rate_samples, serving_gauge
 from ullage.cellar.draws import HIGH, Draws
 from ullage.cellar.track import KegCase, Phase
+from ullage.everyday_units import PSI
 from ullage.physics import absorption, solubility
 from ullage.physics import beer as beer_physics
 from ullage.physics.constants import SHAKEN_CONTACT
@@ -31,7 +32,6 @@ from ullage.plan.schedule import (
     too_much,
 )
 
-PSI = 6894.757293168
 BURST_GAUGE_PA = 40 * PSI
 """Usual for a burst: 40 psi for about a day (common practice, no source)."""
 BURST_WORTH_PA = 5 * PSI

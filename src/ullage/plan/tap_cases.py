@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from ullage.physics.friction import bore_change_loss
 from ullage.physics.hydraulics import Segment
-from ullage.plan.cases import beer_level, composition, cross_section
+from ullage.plan.cases import beer_level, composition
 from ullage.plan.pour import TapCase
 from ullage.system import parts
 from ullage.system.model import Beer, Keg, LinePiece, System, Tap
@@ -31,7 +31,7 @@ def tap_case(system: System, tap: Tap, beer: Beer, gauge_pa: float, ambient_pa: 
         line=line,
         line_words=", ".join(piece.material for piece in tap.line),
         level_m=beer_level(keg),
-        full_level_m=kind.usual_fill_m3 / cross_section(keg),
+        full_level_m=kind.usual_fill_m3 / kind.cross_section_m2,
         wanted_pint_s=tap.pint_in,
         handbook_pa_m=restriction,
         handbook_rest_pa=rest_pa,

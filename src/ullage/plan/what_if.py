@@ -5,12 +5,11 @@ Quick to load: this module stays clear of SciPy and of the system model.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from ullage.cellar.course import equilibrium_samples, follow, gauge_samples, serving_gauge
 from ullage.cellar.draws import draws
-from ullage.cellar.track import KegCase, Phase
+from ullage.cellar.track import FERMENTED_K, KegCase, Phase
 from ullage.errors import OutOfRange
 from ullage.physics import beer as beer_physics
 from ullage.physics import solubility
@@ -24,7 +23,6 @@ from ullage.system import parts
 USUAL_KEG = "ball-lock-5gal"
 USUAL_LINE = "vinyl"
 USUAL_TAU_S = 36_000.0
-FERMENTED_K = 293.15
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,14 +101,13 @@ def _keg_case(question: CarbonateQuestion) -> KegCase:
     ambient = ambient_pressure(question.altitude_m)
     beer = _beer(question)
     factor = float(beer_physics.solubility_factor(beer))
-    area = 0.25 * math.pi * kind.inside_diameter_m**2
     start = question.from_vol
     if start is None:
         start = solubility.equilibrium_volumes(ambient, FERMENTED_K, factor)
     return KegCase(
         beer=beer,
         beer_m3=kind.usual_fill_m3,
-        depth_m=kind.usual_fill_m3 / area,
+        depth_m=kind.usual_fill_m3 / kind.cross_section_m2,
         start_vol=start,
         start_k=question.temperature_k,
         place_k=question.temperature_k,

@@ -10,6 +10,7 @@ from typing import Annotated, Any, Literal, Self, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, StrictBool, model_validator
 
+from ullage.everyday_units import PSI
 from ullage.system.links import check_links
 from ullage.system.parts import unknown
 from ullage.system.quantities import (
@@ -42,7 +43,6 @@ from ullage.system.quantities import (
     refuse,
 )
 
-PSI = 6894.757293168361
 MOST_OF_A_KIND = 200
 
 

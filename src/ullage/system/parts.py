@@ -5,6 +5,7 @@ The data are the files of `catalogue/`, read once when first asked for. Every en
 
 from __future__ import annotations
 
+import math
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields
@@ -15,6 +16,7 @@ from types import MappingProxyType
 from typing import Any, Final, TypeVar
 
 from ullage.errors import UnknownName
+from ullage.physics import thermal
 from ullage.units import Kind, parse, shown
 
 
@@ -35,6 +37,16 @@ class KegKind:
     dip_tube_bore_m: float
     dip_tube_length_m: float
     source: str
+
+    @property
+    def cross_section_m2(self) -> float:
+        """Area of the beer's free surface."""
+        return 0.25 * math.pi * self.inside_diameter_m**2
+
+    def time_constant(self, beer_kg: float) -> float:
+        """Seconds in which it comes nearer to the air around it by a factor e, with that beer."""
+        area = thermal.cylinder_area(self.diameter_m, self.height_m)
+        return float(thermal.time_constant(beer_kg, self.tare_kg, area))
 
 
 @dataclass(frozen=True, slots=True)
