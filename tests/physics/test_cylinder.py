@@ -159,3 +159,41 @@ def test_other_impossible_inputs_are_refused() -> None:
         cylinder.liquid_gone_mass(VOLUME, 305.0)
     with pytest.raises(OutOfRange, match="gauge pressure"):
         cylinder.mass_from_pressure(-1.0, VOLUME, 293.15)
+
+
+@given(kelvin=st.floats(216.8, 304.1))
+@settings(max_examples=40, deadline=None)
+def test_the_quick_vapour_pressure_is_that_of_the_equation_of_state(kelvin: float) -> None:
+    # independent: CoolProp's equation of state beside Span and Wagner's short equation
+    quick = cylinder.quick_vapour_pressure(kelvin)
+    assert quick == pytest.approx(cylinder.saturation_pressure(kelvin), rel=5e-4)
+
+
+# by hand: at 68 °F the vapour pressure is 57.3 bar, 816 psi on the gauge; a tenth less is 51.6 bar
+# absolute, 50.5 bar or 733 psi on the gauge. Above 31 °C the critical 73.8 bar counts: 66.4 bar
+@pytest.mark.parametrize(
+    ("psi", "kelvin", "gone"),
+    [
+        (830.0, fahrenheit(68.0), False),
+        (740.0, fahrenheit(68.0), False),
+        (725.0, fahrenheit(68.0), True),
+        (300.0, fahrenheit(68.0), True),
+        (0.0, fahrenheit(68.0), True),
+        (1000.0, fahrenheit(95.0), False),
+        (900.0, fahrenheit(95.0), True),
+    ],
+)
+def test_a_gauge_far_below_tells_that_the_liquid_is_gone(
+    psi: float, kelvin: float, gone: bool
+) -> None:
+    assert cylinder.is_liquid_gone(psi * PSI, kelvin) is gone
+    if gone:
+        # analytic: what is left then is less than what the last liquid leaves behind
+        left = cylinder.mass_from_pressure(psi * PSI, VOLUME, kelvin)
+        coldest = min(kelvin, 304.0)
+        assert 0.0 < left < cylinder.liquid_gone_mass(VOLUME, coldest)
+
+
+def test_a_temperature_that_no_cylinder_has() -> None:
+    with pytest.raises(OutOfRange, match="temperature of the cylinder"):
+        cylinder.is_liquid_gone(1e6, 200.0)

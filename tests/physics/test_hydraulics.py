@@ -251,6 +251,23 @@ def test_arrays_give_the_numbers_of_their_elements() -> None:
     np.testing.assert_allclose(np.asarray(drops)[1:], driving[1:], rtol=1e-10)
 
 
+def test_many_elements_are_those_found_one_by_one() -> None:
+    # analytic: the flow of an element does not know its neighbours, whatever the search starts at
+    path = [
+        Segment(length_m=0.6, bore_m=6.35e-3, rise_m=0.6, name="tube"),
+        Segment(length_m=3.0, bore_m=4.7625e-3, loss_coefficient=2.0, name="line"),
+    ]
+    driving = np.concatenate([[0.0, 5.0e3, 6.0e3], np.geomspace(7e3, 400e3, 97)])
+    viscosity = np.linspace(1.5e-3, 4e-3, 100)
+    together = np.asarray(hydraulics.flow_rate(driving, path, 1010.0, viscosity))
+    alone = [
+        float(hydraulics.flow_rate(float(pa), path, 1010.0, float(mu)))
+        for pa, mu in zip(driving, viscosity, strict=True)
+    ]
+    assert together == pytest.approx(alone, rel=1e-10)
+    assert together[0] == 0.0
+
+
 def test_shapes_broadcast() -> None:
     driving = np.array([[5e4], [9e4]])
     viscosity = np.array([1.6e-3, 2.0e-3, 2.4e-3])

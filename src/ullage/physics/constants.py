@@ -222,6 +222,28 @@ MALT_EXTRACT_FERMENTABLE = Constant(
     "fermented; common practice, no source",
 )
 
+FERMENTING_TIME = Constant(
+    345_600.0,
+    130_000.0,
+    "s",
+    "time in which what is left to ferment falls to 1 / e at 20 °C: 4 days, so that a primed keg "
+    "is practically done in two weeks; common practice, no source",
+)
+FERMENTING_STOPS = Constant(
+    277.15,
+    2.0,
+    "K",
+    "temperature at which yeast stands still, the rate rising in a straight line from there; "
+    "common practice, no source",
+)
+FERMENTING_RELEASE = Constant(
+    30.0,
+    15.0,
+    "1",
+    "times the still rate, at which fermenting beer gives off what it holds too much: bubbles "
+    "carry it, so that it holds one or two tenths of a volume too much at most. Assumed, no source",
+)
+
 # --- spread of what is bought -------------------------------------------------------------------
 BORE_TOLERANCE = Constant(
     1.0, 0.015, "1", "true bore over nominal, extruded tubing; common practice, no source"

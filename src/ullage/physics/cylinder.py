@@ -9,6 +9,7 @@ at the first call because loading it is slow. These functions take single number
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal, TypeAlias, overload
 
@@ -29,6 +30,15 @@ from ullage.physics.ranges import not_negative, positive, within
 LOWEST_K = 216.7
 HIGHEST_K = 373.15
 HIGHEST_DENSITY = 1_000.0
+
+CLEARLY_BELOW = 0.10
+"""A gauge so far below the vapour pressure tells that the liquid is gone, as a share of it.
+
+Such gauges err by 2 % of a scale of 2,000 psi, 5 % of what they show at room temperature, and the
+vapour pressure changes by 2 % with each degree that the cylinder was really colder; both from
+memory.
+"""
+_VAPOUR_TERMS = ((-7.0602087, 1.0), (1.9391218, 1.5), (-1.6463597, 2.0), (-3.2995634, 4.0))
 
 Phase: TypeAlias = Literal["liquid and gas", "gas only", "above critical", "liquid full"]
 """What is in the cylinder. "above critical": too warm and too dense to be liquid or gas."""
@@ -191,6 +201,51 @@ def mass_from_pressure(
             "cylinder instead"
         )
     return volume_m3 * _property("Dmass", "P|gas", pressure, "T", temperature_k)
+
+
+def quick_vapour_pressure(temperature_k: float) -> float:
+    """Give the vapour pressure of liquid CO2, in Pa absolute, without loading the fluid's state.
+
+    ln(p/p_c) = T_c/T Σ a_i (1 − T/T_c)^t_i, the short equation beside the equation of state.
+
+    temperature_k: kelvin, one number.
+    Range: 216.7 K (triple point) to 304.1282 K (critical point); `OutOfRange` outside it. Within
+    0.05 % of `saturation_pressure`.
+    Source: Span and Wagner 1996, eq. 3.13.
+
+    >>> f"{quick_vapour_pressure(293.15) / 1e5:.2f}"
+    '57.29'
+    """
+    critical = CO2_CRITICAL_TEMPERATURE.value
+    within("temperature of the liquid in the cylinder", temperature_k, LOWEST_K, critical, "K")
+    below = 1.0 - temperature_k / critical
+    terms = sum(factor * below**power for factor, power in _VAPOUR_TERMS)
+    return CO2_CRITICAL_PRESSURE.value * math.exp(critical / temperature_k * terms)
+
+
+def is_liquid_gone(
+    gauge_pressure_pa: float,
+    temperature_k: float,
+    ambient_pa: float = STANDARD_ATMOSPHERE.value,
+) -> bool:
+    """Tell whether a gauge stands so low that no liquid can be left; quick, for it is asked often.
+
+    True where the absolute pressure is more than `CLEARLY_BELOW` under the vapour pressure, or
+    under the critical pressure where it is warmer than 31 °C.
+
+    gauge_pressure_pa: Pa over ambient; temperature_k: of the cylinder, kelvin; ambient_pa: Pa
+    absolute; single numbers.
+    Range: 216.7 to 373.15 K; `OutOfRange` outside it.
+    Source: Span and Wagner 1996, eq. 3.13; the margin from memory.
+
+    >>> is_liquid_gone(20.7e5, 293.15), is_liquid_gone(55.0e5, 293.15)
+    (True, False)
+    """
+    not_negative("gauge pressure of the cylinder", gauge_pressure_pa, "Pa")
+    within("temperature of the cylinder", temperature_k, LOWEST_K, HIGHEST_K, "K")
+    warm = temperature_k >= CO2_CRITICAL_TEMPERATURE.value
+    limit = CO2_CRITICAL_PRESSURE.value if warm else quick_vapour_pressure(temperature_k)
+    return gauge_pressure_pa + ambient_pa < (1.0 - CLEARLY_BELOW) * limit
 
 
 @overload

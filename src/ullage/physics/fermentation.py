@@ -17,6 +17,8 @@ from ullage.physics.constants import (
     BALLING_EXTRACT,
     CO2_MOLAR_MASS,
     CO2_VOLUME_DENSITY,
+    FERMENTING_STOPS,
+    FERMENTING_TIME,
     GLUCOSE_HYDRATE_MOLAR_MASS,
     MALT_EXTRACT_FERMENTABLE,
     SUCROSE_MOLAR_MASS,
@@ -27,6 +29,10 @@ from ullage.physics.ranges import not_negative, positive, within
 
 Sugar: TypeAlias = Literal["sucrose", "glucose monohydrate", "dry malt extract"]
 """What beer is primed with. Corn sugar, dextrose: glucose monohydrate. Table sugar: sucrose."""
+
+FERMENTS_AT_K = 293.15
+"""Temperature that `FERMENTING_TIME` is told for."""
+HOTTEST_K = 303.15
 
 _WATER_KG_M3 = 998.2
 _EXTRACT_PER_CO2 = BALLING_EXTRACT.value / BALLING_CO2.value
@@ -177,6 +183,35 @@ def level_from_spunding(
     not_negative("extract left at shutting, over the final", drop, "°P")
     co2_kg = drop / 100.0 * _apparent_kg(beer_m3, final_sg) / extract_per_co2
     return _level(beer_m3, co2_kg, residual_vol, head_kg)
+
+
+def volumes_to_make(gravity: Numbers, final_sg: Numbers) -> Numbers:
+    """Give the CO2 that beer will yet make between a gravity and the final one, in volumes.
+
+    gravity: specific gravity now, 20/20 °C; final_sg: the one it ends at; numbers or arrays.
+    Range and source as `level_from_spunding`.
+
+    >>> f"{volumes_to_make(1.0133, 1.010):.2f}"
+    '1.62'
+    """
+    return level_from_spunding(1.0, gravity, 0.0, final_sg)
+
+
+def making_rate(temperature_k: float) -> float:
+    """Give the share of what is left to ferment that yeast turns into gas each second, in 1/s.
+
+    (T − T_stop) / (20 °C − T_stop) / τ, nothing below T_stop, and above 30 °C as at 30 °C; so what
+    is left falls exponentially while the temperature stays.
+
+    temperature_k: kelvin.
+    Range: healthy yeast at 4 to 30 °C; this is the roughest of the models.
+    Source: common practice, no source (see the constants).
+
+    >>> round(1.0 / making_rate(293.15) / 86_400.0, 2), making_rate(276.5)
+    (4.0, 0.0)
+    """
+    above = min(temperature_k, HOTTEST_K) - FERMENTING_STOPS.value
+    return max(above, 0.0) / (FERMENTS_AT_K - FERMENTING_STOPS.value) / FERMENTING_TIME.value
 
 
 def _apparent_kg(beer_m3: Numbers, final_sg: Numbers) -> Numbers:

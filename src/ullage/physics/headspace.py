@@ -1,4 +1,4 @@
-"""The gas over the beer: purging it, pushing with it, venting it, charging and shutting it.
+"""The gas over the beer: purging it, pushing with it, venting it and charging it.
 
 The head is pure CO2 (after purging) and follows the gas equation of `co2`. Pressures are absolute
 unless the name says gauge.
@@ -7,32 +7,19 @@ unless the name says gauge.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import overload
 
 import numpy as np
 
 from ullage.errors import OutOfRange
-from ullage.physics.co2 import HIGHEST_PA, gas_mass, second_virial
+from ullage.physics.co2 import gas_mass
 from ullage.physics.constants import (
-    CO2_MOLAR_MASS,
     CO2_VOLUME_DENSITY,
-    GAS_CONSTANT,
     OXYGEN_IN_AIR,
     STANDARD_ATMOSPHERE,
 )
 from ullage.physics.numbers import Numbers
 from ullage.physics.ranges import not_negative, positive, within
-
-
-@dataclass(frozen=True, slots=True)
-class ShutHead:
-    """A shut keg at rest: pressure of the head, level of the beer, and where the CO2 is."""
-
-    pressure_pa: Numbers
-    level_vol: Numbers
-    head_kg: Numbers
-    beer_kg: Numbers
 
 
 @overload
@@ -218,87 +205,7 @@ def gas_to_carbonate(beer_m3: Numbers, from_vol: Numbers, to_vol: Numbers) -> Nu
     return beer_m3 * (to_vol - from_vol) * CO2_VOLUME_DENSITY.value
 
 
-def shut_equilibrium(
-    beer_m3: Numbers,
-    head_m3: Numbers,
-    total_kg: Numbers,
-    temperature_k: Numbers,
-    slope_vol_per_pa: Numbers,
-    offset_vol: Numbers = 0.0,
-) -> ShutHead:
-    """Give where the CO2 of a shut keg comes to rest between beer and head.
-
-    level = offset + slope · p in the beer, p = R T (n + B n²) in the head, and the sum of both
-    masses is the total: a quadratic in the molar density n of the gas, solved in closed form.
-
-    beer_m3, head_m3: m3, not both zero; total_kg: all CO2 in the keg, kg; temperature_k: kelvin;
-    slope_vol_per_pa, offset_vol: the line that stands for the solubility near the answer (its
-    tangent; with no offset, the chord from zero); numbers or arrays that broadcast.
-    Range: 250 to 350 K and up to 1.5 MPa; `OutOfRange` outside it, for anything negative, and where
-    the total is less than the offset puts into the beer. The vapour of the beer is not counted.
-    Source: balance of mass with the gas equation of `co2`.
-
-    >>> rest = shut_equilibrium(0.018, 0.001, 0.080, 277.0, 1.35e-5)
-    >>> f"{rest.level_vol:.2f} volumes at {rest.pressure_pa / 1e5:.2f} bar"
-    '2.16 volumes at 1.60 bar'
-    """
-    _check_shut(beer_m3, head_m3, total_kg, slope_vol_per_pa)
-    beer_per_vol = beer_m3 * CO2_VOLUME_DENSITY.value
-    free = total_kg - beer_per_vol * offset_vol
-    not_negative("CO2 in the keg beyond the offset of the solubility line", free, "kg")
-    virial, rt = second_virial(temperature_k), GAS_CONSTANT.value * temperature_k
-    in_beer = beer_per_vol * slope_vol_per_pa * rt
-    in_both = in_beer + head_m3 * CO2_MOLAR_MASS.value
-    root = in_both**2 + 4.0 * in_beer * virial * free
-    density = 2.0 * free / (in_both + np.sqrt(np.maximum(root, 0.0)))
-    pressure = rt * density * (1.0 + virial * density)
-    if np.any((root < 0.0) | (pressure > HIGHEST_PA) | (-2.0 * virial * density > 1.0)):
-        raise OutOfRange(
-            f"{np.max(total_kg):g} kg of CO2 in this keg would come to more than "
-            f"{HIGHEST_PA / 1e6:g} MPa: check the mass and the two volumes"
-        )
-    level = offset_vol + slope_vol_per_pa * pressure
-    head_kg = head_m3 * CO2_MOLAR_MASS.value * density
-    return ShutHead(pressure, level, head_kg, beer_per_vol * level)
-
-
-def rest_after_charge(
-    beer_m3: Numbers,
-    head_m3: Numbers,
-    level_vol: Numbers,
-    charge_pa: Numbers,
-    temperature_k: Numbers,
-    slope_vol_per_pa: Numbers,
-) -> ShutHead:
-    """Give where a keg comes to rest when its head is charged once and the gas is shut off.
-
-    The head at the charge pressure and the beer at its level are put together and shared anew by
-    `shut_equilibrium`.
-
-    beer_m3, head_m3: m3; level_vol: volumes in the beer at the charge; charge_pa: Pa absolute;
-    temperature_k: kelvin; slope_vol_per_pa: chord of the solubility; numbers or arrays.
-    Range: as `shut_equilibrium` and `co2.gas_mass`; `OutOfRange` outside it.
-    Source: balance of mass.
-
-    >>> f"{rest_after_charge(0.018, 0.001, 1.0, 300_000.0, 277.0, 1.35e-5).level_vol:.2f}"
-    '1.12'
-    """
-    charge = gas_mass(charge_pa, head_m3, temperature_k)
-    total = charge + gas_to_carbonate(beer_m3, 0.0, level_vol)
-    return shut_equilibrium(beer_m3, head_m3, total, temperature_k, slope_vol_per_pa)
-
-
 def _dilution(gauge_pressure_pa: Numbers, ambient_pa: Numbers) -> Numbers:
     not_negative("gauge pressure of the purge", gauge_pressure_pa, "Pa")
     positive("ambient pressure", ambient_pa, "Pa")
     return ambient_pa / (ambient_pa + gauge_pressure_pa)
-
-
-def _check_shut(
-    beer_m3: Numbers, head_m3: Numbers, total_kg: Numbers, slope_vol_per_pa: Numbers
-) -> None:
-    not_negative("volume of the beer", beer_m3, "m3")
-    not_negative("volume of the head", head_m3, "m3")
-    positive("volume of beer and head together", beer_m3 + head_m3, "m3")
-    not_negative("CO2 in the keg", total_kg, "kg")
-    positive("slope of the solubility", slope_vol_per_pa, "volumes/Pa")

@@ -58,6 +58,8 @@ def gas_m3(head_pa: Numbers, head_m3: Numbers, temperature_k: Numbers) -> Number
 def shut_equilibrium(keg: ShutKeg, factor: Numbers) -> ShutKeg:
     """The state a shut keg comes to rest in; CO2 is conserved. `factor`: the beer's solubility.
 
+    Rest beyond 11 bar is cut there, the beer holding what is over: valves open long before.
+
     Head and beer both hold nearly in proportion to the pressure, so scaling the pressure by what
     there is over what it would hold closes in at once.
     """
@@ -69,7 +71,7 @@ def shut_equilibrium(keg: ShutKeg, factor: Numbers) -> ShutKeg:
         held = solubility.equilibrium_volumes(head, keg.temperature_k, factor)
         would_hold = keg.beer_m3 * held + gas_m3(head, keg.head_m3, keg.temperature_k)
         partial = (head - vapour) * total / would_hold
-    return _with_gas_at(keg, total, partial + vapour)
+    return _with_gas_at(keg, total, np.minimum(partial + vapour, solubility.HARD_PRESSURE_PA))
 
 
 def absorb_shut(
@@ -100,6 +102,16 @@ def absorb_shut(
         share = np.where(safe_gap < 0.0, kept(depletion * seconds) ** ratio, share)
     level = keg.beer_vol + np.where(resting, 0.0, rise) * (1.0 - share)
     return with_beer(keg, total_volumes_m3(keg), level)
+
+
+def renewed(age: Numbers, layer: Numbers) -> Numbers:
+    """The depletion from nothing that keeps as much of an excess as growing from `age` does.
+
+    `age` and `layer`: D t/depth² of the depleted layer before, and its growth; numbers or arrays.
+    """
+    share = kept(age + layer) / np.maximum(kept(age), 1e-300)
+    early: Numbers = np.pi * ((1.0 - np.minimum(share, 1.0)) / 2.0) ** 2
+    return early
 
 
 def with_beer(keg: ShutKeg, total_m3: Numbers, beer_vol: Numbers) -> ShutKeg:
