@@ -17,6 +17,10 @@ class SystemFileError(UllageError):
     """A system file that cannot be read as one; the message names the key, the value, the line."""
 
 
+class PriceBookError(UllageError):
+    """A price book that cannot be read as one; the message names the key and the value."""
+
+
 class UnknownName(UllageError):
     """A name that the catalogue or the system does not have; the message offers those it has."""
 

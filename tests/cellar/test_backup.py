@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import sqlite3
 from contextlib import closing
 from pathlib import Path
@@ -14,6 +15,7 @@ from ullage.cellar import backup as backups
 from ullage.cellar.backup import backup, restore
 from ullage.cellar.events import Event
 from ullage.cellar.keg_events import Poured
+from ullage.cellar.snapshots import Snapshot
 from ullage.cellar.store import Store
 from ullage.errors import EventError, StoreError
 
@@ -226,7 +228,7 @@ def test_a_server_that_holds_something_is_never_replaced(store: Store, tmp_path:
         (None, "cannot be read"),
         (b"", "line 1: no export"),
         (b"a shopping list", "line 1: no export"),
-        (b"SQLite format 3\0" + b"\xff" * 5000, "copy (is no store|is damaged)"),
+        (b"SQLite format 3\0" + b"\xff" * 5000, "copy is (no store|damaged|not as it was written)"),
         (b'{"format":"ullage-log","version":1}\n{"number":1', "cut short"),
     ],
 )
@@ -249,6 +251,100 @@ def test_a_backup_cut_short_is_refused(store: Store, tmp_path: Path) -> None:
         with pytest.raises((StoreError, EventError)):
             restore(done.file, str(tmp_path / "new.db"))
         assert not (tmp_path / "new.db").exists()
+
+
+def some(size: int, store: Store) -> list[int]:
+    """Some places in a file: a header's, those near its end, and others at random.
+
+    Fewer of an export, each of which makes a store before it is refused.
+    """
+    chance = random.Random(20261101)
+    found = [*range(110), *range(size - 40, size - 1), *(chance.randrange(size) for _ in range(99))]
+    return found if is_file(store) else found[::12]
+
+
+def test_a_backup_that_was_changed_anywhere_is_refused(
+    store: Store, tmp_path: Path, folder: Path
+) -> None:
+    filled(store)
+    done = backup(store, folder / "copy")
+    whole = done.file.read_bytes()
+    for place in some(len(whole), store):
+        changed = bytearray(whole)
+        changed[place] ^= 1 << place % 8
+        done.file.write_bytes(changed)
+        with pytest.raises((StoreError, EventError)):
+            restore(done.file, str(folder / "new.db"))
+    assert names(folder) == {"copy"}
+    done.file.write_bytes(whole)
+    assert restore(done.file, str(tmp_path / "new.db")).events == len(cellar_log())
+
+
+def test_a_backup_cut_anywhere_is_refused(store: Store, folder: Path) -> None:
+    """But for the last end of line of an export, which nothing hangs on."""
+    filled(store)
+    done = backup(store, folder / "copy")
+    whole = done.file.read_bytes()
+    for left in some(len(whole), store):
+        done.file.write_bytes(whole[:left])
+        with pytest.raises((StoreError, EventError)):
+            restore(done.file, str(folder / "new.db"))
+    done.file.write_bytes(whole + b" ")
+    with pytest.raises((StoreError, EventError)):
+        restore(done.file, str(folder / "new.db"))
+    assert names(folder) == {"copy"}
+
+
+def test_a_torn_database_is_told_in_a_sentence(tmp_path: Path) -> None:
+    with Store.open(str(tmp_path / "cellar.db")) as store:
+        filled(store)
+        done = backup(store, tmp_path / "copy")
+    done.file.write_bytes(done.file.read_bytes()[:-3])
+    with pytest.raises(StoreError, match=r"copy is not as it was written: it was cut short"):
+        restore(done.file, str(tmp_path / "new.db"))
+
+
+def test_a_database_without_a_seal_restores(tmp_path: Path) -> None:
+    """A backup made before there were seals, or a store's own file, copied by hand."""
+    with Store.open(str(tmp_path / "cellar.db")) as store:
+        events = filled(store)
+    (tmp_path / "cellar.db").rename(tmp_path / "copy")
+    with closing(sqlite3.connect(tmp_path / "copy")) as connection:
+        connection.execute("PRAGMA journal_mode=DELETE").fetchone()
+    restore(tmp_path / "copy", str(tmp_path / "new.db"))
+    assert events_in(str(tmp_path / "new.db")) == events
+
+
+def test_a_seal_is_not_handed_on(tmp_path: Path) -> None:
+    """What is restored is a store: it changes, and may be put aside and restored again."""
+    with Store.open(str(tmp_path / "cellar.db")) as store:
+        events = filled(store)
+        backup(store, tmp_path / "copy")
+    for source in ("copy", "opened"):
+        aside = restore(tmp_path / source, str(tmp_path / "new.db"), replace=True).aside
+        assert (aside is None) == (source == "copy")
+        with Store.open(str(tmp_path / "new.db")) as store:
+            store.append([Poured(at=day(1), keg="K1", volume_m3=1e-4)])
+        if source == "copy":
+            (tmp_path / "copy").rename(tmp_path / "opened")
+            with Store.open(str(tmp_path / "opened")) as store:
+                store.append([Poured(at=day(2), keg="K1", volume_m3=1e-4)])
+    assert aside is not None
+    restore(aside, str(tmp_path / "again.db"))
+    assert len(events_in(str(tmp_path / "again.db"))) == len(events) + 1
+
+
+def test_snapshots_stay_behind(tmp_path: Path) -> None:
+    """They are made anew from the log, which is what a backup is compared with."""
+    with Store.open(str(tmp_path / "cellar.db")) as store:
+        filled(store)
+        store.save_snapshot(Snapshot("keg:K1", 1, "form", "{}"))
+        backup(store, tmp_path / "copy")
+    (tmp_path / "cellar.db").rename(tmp_path / "old")
+    for source in ("copy", "old"):
+        restore(tmp_path / source, str(tmp_path / f"from-{source}.db"))
+        with Store.open(str(tmp_path / f"from-{source}.db")) as store:
+            assert store.load_snapshots("form") == {}
 
 
 def test_a_database_of_another_program_is_no_backup(tmp_path: Path) -> None:

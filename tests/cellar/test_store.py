@@ -32,8 +32,10 @@ from ullage.cellar.keg_events import (
     Measured,
     Moved,
     Poured,
+    Primed,
     Purged,
     Shaken,
+    SpundingSet,
     Tapped,
     ToppedUp,
     Vented,
@@ -51,6 +53,7 @@ from ullage.cellar.other_events import (
     Noted,
     PlaceSet,
     Undone,
+    UpkeepDone,
 )
 from ullage.cellar.readings import read_readings, write_readings
 from ullage.cellar.snapshots import Snapshot
@@ -102,8 +105,11 @@ def one_of_each() -> list[Event]:
         PlaceSet(at=day(3.2), place="fridge", temperature_k=COLD_K),
         HouseholdSet(at=day(3.3), altitude_m=120.0, units="metric"),
         BatchDescribed(at=day(3.4), batch="pale", target_vol=2.4, brewed=date(2026, 10, 1)),
+        UpkeepDone(at=day(3.45), task="seals", about="Käse"),
         Noted(at=day(3.5), about="Käse & Bier", text=AWKWARD),
         Undone(at=day(3.6), event=acquired.id, of=acquired.stream),
+        Primed(at=day(20), keg="K1", sugar="sucrose", sugar_kg=0.1),
+        SpundingSet(at=day(20.1), keg="K1", gauge_pressure_pa=15 * PSI),
     ]
 
 
@@ -463,9 +469,10 @@ def test_readings_go_out_as_a_table_and_come_back(
     table = io.StringIO(newline="")
     assert write_readings(store, table) == 7
     other = open_store(new_url())
+    other.append([one for one in told if isinstance(one, KegAcquired | CylinderConnected)])
     for written, known in ((4, 0), (0, 4)):
         table.seek(0)
-        done = read_readings(other, table)
+        done = read_readings(other, table, day(9))
         assert (done.written, done.known) == (written, known)
     copy = io.StringIO(newline="")
     write_readings(other, copy)
@@ -481,14 +488,17 @@ def test_readings_go_out_as_a_table_and_come_back(
         ("2026-11-01T12:00:00Z,cylinder:K1,keg_weighed,gross_weight,21,kg", "line 3: subject"),
         ("2026-11-01T12:00:00Z,keg:K1,poured,volume,1,L", "line 3: kind"),
         ("2026-11-01T12:00:00Z,keg:K1", "line 3: 2 cells"),
+        ("2026-11-01T12:00:00Z,keg:K9,keg_weighed,gross_weight,21,kg", "line 3: subject: no keg"),
+        ("2030-11-01T12:00:00Z,keg:K1,keg_weighed,gross_weight,21,kg", "line 3: at: 2030.*ahead"),
     ],
 )
 def test_a_bad_row_of_readings_is_named(store: Store, row: str, wrong: str) -> None:
     good = "2026-11-01T11:00:00Z,keg:K1,keg_weighed,gross_weight,46.5,lb"
     table = io.StringIO(f"at,subject,kind,quantity,value,unit\n{good}\n{row}\n", newline="")
+    store.append([KegAcquired(at=day(0), keg="K1", keg_kind="ball-lock-5gal", place="fridge")])
     with pytest.raises(EventError, match=f"^{wrong}"):
-        read_readings(store, table)
-    assert store.count() == 0
+        read_readings(store, table, day(90))
+    assert store.count() == 1
 
 
 def is_one_sentence(error: StoreError) -> bool:

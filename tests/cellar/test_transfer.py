@@ -16,7 +16,7 @@ from scripts import write_log_format
 from scripts.write_log_format import acquired, export_of, poured
 
 from ullage.cellar.events import Event, from_fields, from_json, json_schema, to_json
-from ullage.cellar.happening import Happening, new_id
+from ullage.cellar.happening import EARLIEST, LATEST, Happening, new_id
 from ullage.cellar.log_file import read
 from ullage.cellar.store import Store
 from ullage.cellar.transfer import export, import_
@@ -25,6 +25,8 @@ from ullage.errors import Conflict, EventError
 PRINTABLE = st.characters(exclude_categories=["Cs", "Cc"])
 ANY_LETTER = st.characters(exclude_categories=["Cs"])
 OFFSETS = st.integers(-14 * 60, 14 * 60).map(lambda m: timezone(timedelta(minutes=m)))
+FIRST = (EARLIEST + timedelta(days=1)).replace(tzinfo=None)
+LAST = (LATEST - timedelta(days=1)).replace(tzinfo=None)
 LOGS = settings(
     max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
@@ -53,9 +55,9 @@ def values(schema: dict[str, Any]) -> st.SearchStrategy[Any]:
 
 def texts(schema: dict[str, Any]) -> st.SearchStrategy[Any]:
     if schema.get("format") == "date-time":
-        return st.datetimes(timezones=OFFSETS)
+        return st.datetimes(FIRST, LAST, timezones=OFFSETS)
     if schema.get("format") == "date":
-        return st.dates()
+        return st.dates(FIRST.date(), LAST.date())
     if schema.get("pattern", "").endswith("{32}$"):
         return st.uuids().map(lambda one: one.hex)
     letters = PRINTABLE if "pattern" in schema else ANY_LETTER

@@ -8,11 +8,19 @@ thought empty).
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 from difflib import get_close_matches
 from functools import singledispatch
+from math import inf
 
-from ullage.cellar.events import Event
+from ullage.cellar import amounts
+from ullage.cellar.aftermath import said_twice, upset_by, upset_by_taking_back
+from ullage.cellar.changing import NEED_BEER
+from ullage.cellar.cylinder_changes import tells_contents, told_anew
+from ullage.cellar.events import Event, in_order
+from ullage.cellar.fermenting import gauge_when_done
+from ullage.cellar.filling import prime
 from ullage.cellar.happening import Happening, OfKeg
 from ullage.cellar.keg_events import (
     Filled,
@@ -21,9 +29,12 @@ from ullage.cellar.keg_events import (
     KegWeighed,
     Moved,
     Poured,
+    Primed,
     Purged,
+    SpundingSet,
     ToppedUp,
 )
+from ullage.cellar.naming import part
 from ullage.cellar.other_events import (
     BatchDescribed,
     CylinderConnected,
@@ -33,7 +44,7 @@ from ullage.cellar.other_events import (
     LeakTested,
     Undone,
 )
-from ullage.cellar.replay import NEED_BEER, NOMINAL, STAMP, replay, step
+from ullage.cellar.replay import NOMINAL, STAMP, replay, step
 from ullage.cellar.state import Assumed, CellarState, KegState
 from ullage.errors import EventError, UnknownName
 from ullage.system import parts
@@ -41,26 +52,38 @@ from ullage.system import parts
 CLOCK_SLACK = timedelta(minutes=5)
 SCALE_SLACK_KG = 0.5
 FILL_SLACK = 1.05
+MOST_SUGAR = 150.0
+"""Sugar to beer, kg/m³: twenty times what primes it, what a whole beer is brewed from."""
 
 
 def admit(
-    event: Event, log: Sequence[Event], now: datetime, assumed: Assumed = NOMINAL
+    event: Event,
+    log: Sequence[Event],
+    now: datetime,
+    assumed: Assumed = NOMINAL,
+    begun: CellarState | None = None,
 ) -> tuple[str, ...]:
     """Warnings that come with taking `event` into a log. Raises `EventError` where it cannot be.
 
-    `log`: every event so far, in any order; `now`: what counts as the future.
+    `log`: every event so far, in any order; `now`: what counts as the future. `begun`: a cellar
+    replayed before, not after `event`, that the events of `log` carry on.
     """
-    _check_time(event, now)
+    check_time(event, now)
+    if any(one.id == event.id for one in log):
+        raise EventError(f"event {event.id[:8]} is in the log already; it is not written twice")
     if isinstance(event, Undone):
-        return _check_undone(event, log)
+        return _check_undone(event, log, assumed, begun)
     facts = [one for one in log if not one.planned or event.planned]
-    cellar = replay(facts, assumed, until=event.at)
-    warnings = _check(event, cellar)
+    cellar = replay(facts, assumed, begun, until=event.at)
+    _check_known_then(event, cellar, facts)
+    warnings = (*_check(event, cellar), *said_twice(event, facts))
     after = step(cellar, event, assumed)
-    return (*warnings, *(text[STAMP:] for text in after.warnings[len(cellar.warnings) :]))
+    told = (*warnings, *(text[STAMP:] for text in after.warnings[len(cellar.warnings) :]))
+    return (*told, *upset_by(event, facts, (cellar, after), assumed))
 
 
-def _check_time(event: Happening, now: datetime) -> None:
+def check_time(event: Happening, now: datetime) -> None:
+    """Raise `EventError` for a fact that lies ahead of `now` or a planned step that is past."""
     if not event.planned and event.at > now + CLOCK_SLACK:
         raise EventError(f"{event.at:%Y-%m-%d %H:%M} lies ahead; only a planned step can")
     if event.planned and event.at < now - CLOCK_SLACK:
@@ -69,12 +92,28 @@ def _check_time(event: Happening, now: datetime) -> None:
         )
 
 
-def _check_undone(event: Undone, log: Sequence[Event]) -> tuple[str, ...]:
+def _check_known_then(event: Event, cellar: CellarState, facts: Sequence[Event]) -> None:
+    """A keg that came only later is told from one that never was."""
+    if not isinstance(event, OfKeg) or isinstance(event, KegAcquired) or event.keg in cellar.kegs:
+        return
+    came = [
+        one.at for one in in_order(facts) if isinstance(one, KegAcquired) and one.keg == event.keg
+    ]
+    if came:
+        raise EventError(
+            f"{part('keg', event.keg)} came into the cellar on {min(came):%Y-%m-%d %H:%M}, after "
+            f"{event.at:%Y-%m-%d %H:%M}"
+        )
+
+
+def _check_undone(
+    event: Undone, log: Sequence[Event], assumed: Assumed, begun: CellarState | None
+) -> tuple[str, ...]:
     if any(isinstance(one, Undone) and one.event == event.event for one in log):
         raise EventError("that event is taken back already")
     if not any(one.id == event.event and one.stream == event.of for one in log):
         raise EventError(f"there is no event {event.event[:8]} of {event.of} to take back")
-    return ()
+    return upset_by_taking_back(event, log, assumed, begun)
 
 
 @singledispatch
@@ -87,19 +126,15 @@ def _check(event: Happening, cellar: CellarState) -> tuple[str, ...]:
 @_check.register
 def _(event: KegAcquired, cellar: CellarState) -> tuple[str, ...]:
     if event.keg in cellar.kegs:
-        raise EventError(f"keg {event.keg} is in the cellar already; give another name")
+        raise EventError(f"{part('keg', event.keg)} is in the cellar already; give another name")
     _known_kind(event.keg_kind)
     return _known_place(event.place, cellar)
 
 
 @_check.register
 def _(event: OfKeg, cellar: CellarState) -> tuple[str, ...]:
-    keg = _keg(event, cellar)
-    if isinstance(event, NEED_BEER) and keg.beer is None:
-        raise EventError(
-            f"keg {keg.name} holds no beer at {event.at:%Y-%m-%d %H:%M}; record its filling first"
-        )
-    if isinstance(event, GasOn | ToppedUp | Purged):
+    keg = _with_beer(event, cellar) if isinstance(event, NEED_BEER) else _keg(event, cellar)
+    if isinstance(event, GasOn | ToppedUp | Purged | SpundingSet):
         return _pressure(event, keg, cellar)
     return ()
 
@@ -110,12 +145,37 @@ def _(event: Filled, cellar: CellarState) -> tuple[str, ...]:
     volume = event.volume_m3 if event.volume_m3 is not None else (event.net_kg or 0.0) / 1010.0
     if volume > FILL_SLACK * keg.kind.capacity_m3:
         raise EventError(
-            f"{volume * 1e3:.1f} L is more than keg {keg.name} holds "
-            f"({keg.kind.capacity_m3 * 1e3:.1f} L)"
+            f"{amounts.volume(volume)} is more than {part('keg', keg.name)} holds, "
+            f"{amounts.volume(keg.kind.capacity_m3)}"
         )
     if event.batch not in cellar.batches:
         return (f"Batch {event.batch} is not described yet; an ordinary beer is assumed.",)
     return ()
+
+
+@_check.register
+def _(event: Primed, cellar: CellarState) -> tuple[str, ...]:
+    keg = _with_beer(event, cellar)
+    if event.sugar_kg > MOST_SUGAR * float(keg.beer_m3):
+        raise EventError(
+            f"{amounts.mass(event.sugar_kg)} of sugar is no priming for "
+            f"{amounts.volume(float(keg.beer_m3))} of beer; from 4 to 10 g a litre (0.5 to 1.3 oz "
+            "a gallon) are usual"
+        )
+    if keg.spunding_pa is not None:
+        return ()
+    wide = replace(prime(keg, event).keg, supply=None)
+    gauge, rating = gauge_when_done(wide, NOMINAL), keg.kind.max_gauge_pa
+    if gauge <= rating:
+        return ()
+    comes = "far" if gauge == inf else f"to {amounts.gauge(gauge)},"
+    over = (
+        f"{amounts.mass(event.sugar_kg)} of {event.sugar} would bring "
+        f"{part('keg', keg.name)} {comes} above its rating of {amounts.gauge(rating)}"
+    )
+    if event.planned:
+        raise EventError(f"{over}; plan less sugar, or set a spunding valve first")
+    return (f"{over}: put a spunding valve on it or vent it as it ferments.",)
 
 
 @_check.register
@@ -126,27 +186,24 @@ def _(event: Moved, cellar: CellarState) -> tuple[str, ...]:
 
 @_check.register
 def _(event: Poured, cellar: CellarState) -> tuple[str, ...]:
-    keg = _keg(event, cellar)
-    if keg.beer is None:
-        raise EventError(f"keg {keg.name} holds no beer then; record its filling first")
+    keg = _with_beer(event, cellar)
     if event.volume_m3 > keg.kind.capacity_m3:
         raise EventError(
-            f"{event.volume_m3 * 1e3:.1f} L poured is more than keg {keg.name} can ever hold"
+            f"{amounts.volume(event.volume_m3)} poured is more than {part('keg', keg.name)} can "
+            "ever hold"
         )
     return ()
 
 
 @_check.register
 def _(event: KegWeighed, cellar: CellarState) -> tuple[str, ...]:
-    keg = _keg(event, cellar)
-    if keg.beer is None:
-        raise EventError(f"keg {keg.name} holds no beer then; record its filling first")
+    keg = _with_beer(event, cellar)
     least = keg.kind.tare_kg - SCALE_SLACK_KG
     most = keg.kind.tare_kg + 1.06 * keg.kind.capacity_m3 * 1000.0 + SCALE_SLACK_KG
     if not least <= event.gross_kg <= most:
         raise EventError(
-            f"{event.gross_kg:.1f} kg cannot be keg {keg.name}: such a keg weighs from "
-            f"{keg.kind.tare_kg:.1f} kg empty to {most:.1f} kg full"
+            f"{amounts.mass(event.gross_kg)} cannot be {part('keg', keg.name)}: such a keg weighs "
+            f"from {amounts.mass(keg.kind.tare_kg)} empty to {amounts.mass(most)} full"
         )
     return ()
 
@@ -178,17 +235,39 @@ def _(event: CylinderWeighed | CylinderSwapped, cellar: CellarState) -> tuple[st
     return ()
 
 
-@_check.register(CylinderRead)
-@_check.register(LeakTested)
-def _(event: CylinderRead | LeakTested, cellar: CellarState) -> tuple[str, ...]:
+@_check.register
+def _(event: LeakTested, cellar: CellarState) -> tuple[str, ...]:
     _cylinder(event.cylinder, cellar)
     return ()
+
+
+@_check.register
+def _(event: CylinderRead, cellar: CellarState) -> tuple[str, ...]:
+    _cylinder(event.cylinder, cellar)
+    if not tells_contents(event, NOMINAL):
+        return ()
+    told = told_anew(event, cellar.cylinders[event.cylinder], NOMINAL).cylinder
+    assert told is not None
+    return (
+        f"So low a gauge means that no liquid is left: it holds {amounts.mass(told.known_kg)} of "
+        "CO2. If it was colder than told, weigh it instead.",
+    )
 
 
 def _keg(event: OfKeg, cellar: CellarState) -> KegState:
     keg = cellar.kegs.get(event.keg)
     if keg is None:
-        raise EventError(_no_such("keg", event.keg, cellar.kegs))
+        raise EventError(no_such("keg", event.keg, cellar.kegs))
+    return keg
+
+
+def _with_beer(event: OfKeg, cellar: CellarState) -> KegState:
+    keg = _keg(event, cellar)
+    if keg.beer is None:
+        raise EventError(
+            f"{part('keg', keg.name)} holds no beer at {event.at:%Y-%m-%d %H:%M}; "
+            "record its filling first"
+        )
     return keg
 
 
@@ -196,7 +275,7 @@ def _cylinder(name: str, cellar: CellarState) -> str:
     """The size of a cylinder that is connected."""
     known = cellar.cylinders.get(name)
     if known is None:
-        raise EventError(_no_such("cylinder", name, cellar.cylinders))
+        raise EventError(no_such("cylinder", name, cellar.cylinders))
     return known.size
 
 
@@ -209,37 +288,41 @@ def _known_kind(kind: str) -> None:
 
 def _known_place(place: str, cellar: CellarState) -> tuple[str, ...]:
     if place not in cellar.places_k:
-        raise EventError(_no_such("place", place, cellar.places_k))
+        raise EventError(no_such("place", place, cellar.places_k))
     return ()
 
 
 def _contents(contents_kg: float | None, rated_kg: float) -> None:
     if contents_kg is not None and contents_kg > 1.05 * rated_kg:
         raise EventError(
-            f"{contents_kg:.2f} kg is more CO2 than that cylinder may hold ({rated_kg:.2f} kg); "
-            "was the tare taken off?"
+            f"{amounts.mass(contents_kg)} is more CO2 than that cylinder may hold, "
+            f"{amounts.mass(rated_kg)}; was the tare taken off?"
         )
 
 
 def _pressure(
-    event: GasOn | ToppedUp | Purged, keg: KegState, cellar: CellarState
+    event: GasOn | ToppedUp | Purged | SpundingSet, keg: KegState, cellar: CellarState
 ) -> tuple[str, ...]:
     rating = keg.kind.max_gauge_pa
     if event.gauge_pressure_pa > rating:
-        over = f"{event.gauge_pressure_pa / 1e5:.1f} bar is above the rating of keg {keg.name}"
+        name = part("keg", keg.name)
+        told = amounts.gauge(event.gauge_pressure_pa)
+        over = f"{told} is above the rating of {name}, {amounts.gauge(rating)}"
         if event.planned:
-            raise EventError(f"{over} ({rating / 1e5:.1f} bar); plan less")
-        return (f"{over} ({rating / 1e5:.1f} bar): vent it now and do not use it unchecked.",)
-    if isinstance(event, Purged) or event.cylinder is None or not cellar.cylinders:
+            raise EventError(f"{over}; plan less")
+        return (f"{over}: vent it now and do not use it unchecked.",)
+    if isinstance(event, Purged | SpundingSet) or event.cylinder is None or not cellar.cylinders:
         return ()
     _cylinder(event.cylinder, cellar)
     return ()
 
 
-def _no_such(what: str, name: str, known: Iterable[str]) -> str:
+def no_such(what: str, name: str, known: Iterable[str]) -> str:
+    """Say that nothing bears a name, with the names there are."""
     names = sorted(known)
     if not names:
         return f"there is no {what} in the cellar yet; record that first"
-    near = get_close_matches(name, names, n=1, cutoff=0.5)
+    near = [one for one in names if one.casefold() == name.casefold()]
+    near = near or get_close_matches(name, names, n=1, cutoff=0.5)
     hint = f"; did you mean {near[0]}?" if near else ""
     return f"no {what} is called {name}{hint} (there are: {', '.join(names)})"

@@ -1,7 +1,7 @@
 """A copy of the store that is proved to be one, and back again.
 
-From SQLite a backup is a database in one file, taken while others write. From PostgreSQL it is the
-export of one cellar (`pg_dump` copies whole servers better). Either kind restores to either.
+From SQLite a backup is a database in one sealed file, taken while others write. From PostgreSQL it
+is the export of one cellar (`pg_dump` copies whole servers better). Either kind restores to either.
 """
 
 from __future__ import annotations
@@ -22,12 +22,14 @@ from ullage.cellar import opening
 from ullage.cellar.contents import Contents, cellars, contents, totals
 from ullage.cellar.log_file import Exported
 from ullage.cellar.moments import now
+from ullage.cellar.seal import break_seal, check_seal, seal
 from ullage.cellar.store import Store
 from ullage.cellar.store_errors import in_words, sentence
 from ullage.cellar.transfer import export, import_
 from ullage.errors import StoreError
 
 _MAGIC: Final = b"SQLite format 3\0"
+_NO_SNAPSHOTS: Final = "DELETE FROM snapshot"  # they are made anew, of what is proved
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +63,8 @@ def backup(store: Store, file: Path, *, overwrite: bool = False) -> BackedUp:
     is_file = store.url.get_backend_name() == "sqlite"
     with _files_in_words(file), _beside(file) as temporary:
         found = _copied(store, temporary) if is_file else _exported(store, temporary)
+        if is_file:
+            seal(temporary)
         _check_free(file, overwrite)
         _move(temporary, file)
     return BackedUp(file, found.events, found.documents, found.sha256)
@@ -121,6 +125,9 @@ def _copied(store: Store, to: Path) -> Contents:
         least = totals(connection)
         connection.connection.driver_connection.backup(copy)  # type: ignore[union-attr]
         copy.execute("PRAGMA journal_mode=DELETE").fetchone()  # one file, nothing beside it
+        copy.execute(_NO_SNAPSHOTS)
+        copy.commit()
+        copy.execute("VACUUM")
     _check_sound(to)
     found = _contents_of(to)
     with store.reading() as connection:  # it may have grown since, but not changed
@@ -159,6 +166,8 @@ def _unpacked(file: Path, to: Path) -> Path:
                 opened.seek(0)
                 with Store.open(str(to)) as store:
                     import_(store, opened)
+        if is_database:
+            check_seal(file)
     except OSError as error:
         raise StoreError(f"{file} cannot be read: {error.strerror or error}") from error
     if is_database:
@@ -168,6 +177,7 @@ def _unpacked(file: Path, to: Path) -> Path:
             _in_words(file),
         ):
             source.backup(copy)
+            break_seal(copy)
     try:
         _read_to_the_end(to)
     except StoreError as error:  # it is not the copy that a person can do something about
@@ -178,8 +188,9 @@ def _unpacked(file: Path, to: Path) -> Path:
 def _read_to_the_end(file: Path) -> None:
     """Check a store, bring it up to date, and read every event of it."""
     _check_sound(file)
-    with Store.open(str(file)) as store, store.reading() as connection:
+    with Store.open(str(file)) as store, store.writing() as connection:
         names = cellars(connection)
+        connection.exec_driver_sql(_NO_SNAPSHOTS)
     for name in names:
         with Store.open(str(file), cellar=name) as store:
             for _ in store.chunks():
@@ -224,6 +235,7 @@ def _put_aside(file: Path) -> Path | None:
     with closing(sqlite3.connect(file, timeout=0)) as connection:
         try:  # refused while another has it open; else the file is whole without its log
             connection.execute("PRAGMA journal_mode=DELETE").fetchone()
+            break_seal(connection)
         except sqlite3.OperationalError as error:
             if error.sqlite_errorcode & 0xFF == sqlite3.SQLITE_BUSY:
                 raise StoreError(

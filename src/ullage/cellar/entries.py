@@ -8,12 +8,12 @@ from datetime import datetime
 from itertools import chain, islice
 from typing import Any, Final, NamedTuple, TypeVar
 
-from sqlalchemy import Connection, Row, func, select
+from sqlalchemy import Connection, Row, Select, func, select
 
 from ullage.cellar.batch import COLUMNS, Batch
 from ullage.cellar.events import Event, from_json
 from ullage.cellar.tables import EVENT
-from ullage.errors import Conflict, EventError
+from ullage.errors import Conflict, EventError, StoreError
 
 _T = TypeVar("_T")
 _AT_ONCE: Final = 1000  # ids looked for, or rows added, in one statement
@@ -47,9 +47,33 @@ class _Known(NamedTuple):
 
 
 def stored(row: Row[Any]) -> Stored:
-    """Return a row of the log as what it means."""
-    recorded_at = datetime.fromisoformat(row.recorded_at)
-    return Stored(row.position, row.number, recorded_at, from_json(row.body))
+    """Return a row of the log as what it means. Raises `StoreError` where it means nothing."""
+    try:
+        recorded_at = datetime.fromisoformat(row.recorded_at)
+        return Stored(row.position, row.number, recorded_at, from_json(row.body))
+    except (EventError, TypeError, ValueError) as wrong:
+        raise StoreError(
+            f"entry {row.position} of the log cannot be read ({wrong}): a newer Ullage wrote it, "
+            "or the store is damaged; install the newest release, or restore the newest backup"
+        ) from wrong
+
+
+def after(connection: Connection, cellar: str, position: int) -> tuple[Stored, ...]:
+    """Return the events written after a position, in their order."""
+    column = EVENT.c
+    wanted = (column.position, column.number, column.recorded_at, column.body)
+    asked: Select[Any] = select(*wanted).where(column.cellar == cellar, column.position > position)
+    return tuple(map(stored, connection.execute(asked.order_by(column.position)).all()))
+
+
+def by_ids(connection: Connection, cellar: str, ids: Iterable[str]) -> dict[str, Event]:
+    """Return those events of these ids that there are."""
+    columns = select(EVENT.c.id, EVENT.c.body)
+    found: dict[str, Event] = {}
+    for some in _portions(sorted(ids)):
+        asked = columns.where(EVENT.c.cellar == cellar, EVENT.c.id.in_(some))
+        found.update((row.id, from_json(row.body)) for row in connection.execute(asked))
+    return found
 
 
 def add_events(
@@ -74,6 +98,16 @@ def last_number(connection: Connection, cellar: str, stream: str) -> int:
     return connection.execute(asked).scalar_one() or 0
 
 
+def check_numbers(found: Mapping[str, int], expected: Mapping[str, int]) -> None:
+    """Raise `Conflict` where a stream's newest event has another number than is expected."""
+    for stream, wanted in expected.items():
+        if found[stream] != wanted:
+            raise Conflict(
+                f"{stream} is at number {found[stream]}, not {wanted}: "
+                "someone else wrote to it meanwhile; read it again and decide anew"
+            )
+
+
 class _Adding:
     """An addition under way: what it has found out about the log and done so far."""
 
@@ -90,12 +124,17 @@ class _Adding:
         fresh = self._fresh(batch)
         new = batch.only(fresh)
         for stream in {*new.streams} - self._last.keys():
-            self._last[stream] = last_number(self._connection, self._cellar, stream)
+            self._last[stream] = self._last_number(stream)
         if fresh and not self.written:
             self._check_expected()
         numbers = _numbers(new, self._last, lambda index: batch.place(fresh[index]))
         _insert(self._connection, list(new.rows(self._cellar, numbers)))
         self.written.update(dict.fromkeys(new.ids))
+
+    def _last_number(self, stream: str) -> int:
+        if self._was_empty:  # then it begins with what this addition writes
+            return 0
+        return last_number(self._connection, self._cellar, stream)
 
     def _fresh(self, batch: Batch) -> Sequence[int]:
         """Return the indexes of events that are new, and note those that are there already."""
@@ -126,15 +165,9 @@ class _Adding:
         return found
 
     def _check_expected(self) -> None:
-        for stream, wanted in self._expected.items():
-            found = self._last.get(stream)
-            if found is None:
-                found = last_number(self._connection, self._cellar, stream)
-            if found != wanted:
-                raise Conflict(
-                    f"{stream} is at number {found}, not {wanted}: "
-                    "someone else wrote to it meanwhile; read it again and decide anew"
-                )
+        others = {*self._expected} - self._last.keys()
+        numbers = {**self._last, **{stream: self._last_number(stream) for stream in others}}
+        check_numbers(numbers, self._expected)
 
 
 def _check_same(name: str, here: _Known, known: _Known, place: str) -> None:
@@ -184,7 +217,7 @@ def _insert(connection: Connection, rows: Sequence[tuple[object, ...]]) -> None:
         connection.exec_driver_sql(begin + ", ".join([one] * len(some)), values)
 
 
-def _portions(wanted: Sequence[_T]) -> Iterator[tuple[_T, ...]]:
+def _portions(wanted: Iterable[_T]) -> Iterator[tuple[_T, ...]]:
     remaining = iter(wanted)
     while some := tuple(islice(remaining, _AT_ONCE)):
         yield some

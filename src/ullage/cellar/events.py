@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from operator import attrgetter
 from typing import Annotated, Any, TypeAlias
 
 from pydantic import Field, TypeAdapter, ValidationError
@@ -19,8 +20,10 @@ from ullage.cellar.keg_events import (
     Measured,
     Moved,
     Poured,
+    Primed,
     Purged,
     Shaken,
+    SpundingSet,
     Tapped,
     ToppedUp,
     Vented,
@@ -38,6 +41,7 @@ from ullage.cellar.other_events import (
     Noted,
     PlaceSet,
     Undone,
+    UpkeepDone,
 )
 from ullage.errors import EventError
 
@@ -47,6 +51,8 @@ KegEvent: TypeAlias = (
     | KegSanitised
     | Purged
     | Filled
+    | Primed
+    | SpundingSet
     | GasOn
     | GasOff
     | Vented
@@ -70,6 +76,7 @@ Event: TypeAlias = (
     | PlaceSet
     | HouseholdSet
     | BatchDescribed
+    | UpkeepDone
     | Noted
     | Undone
 )
@@ -109,9 +116,11 @@ def in_order(events: Iterable[Event]) -> list[Event]:
     Those that were taken back are left out, and the taking back with them.
     """
     told = list(events)
-    gone = {event.event for event in told if isinstance(event, Undone)}
-    counted = [one for one in told if one.id not in gone and not isinstance(one, Undone)]
-    return sorted(counted, key=lambda event: event.at)
+    gone = {event.event for event in told if type(event) is Undone}
+    if gone:
+        told = [one for one in told if one.id not in gone and type(one) is not Undone]
+    told.sort(key=attrgetter("at"))
+    return told
 
 
 def _sentence(wrong: ValidationError) -> str:

@@ -6,6 +6,7 @@ suffix of the name; gauge pressures count from the air's.
 
 from __future__ import annotations
 
+from datetime import UTC, date, datetime
 from typing import Annotated, ClassVar, Literal
 from uuid import uuid4
 
@@ -14,6 +15,12 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
 SubjectKind = Literal["keg", "cylinder", "line", "batch", "place", "cellar"]
 LONGEST_TEXT = 2_000
 
+EARLIEST = datetime(1900, 1, 1, tzinfo=UTC)
+LATEST = datetime(2200, 1, 1, tzinfo=UTC)
+"""Moments and days of a log lie between: at the calendar's ends no zone's clock can tell them."""
+
+Day = Annotated[date, Field(ge=EARLIEST.date(), lt=LATEST.date())]
+Moment = Annotated[AwareDatetime, Field(ge=EARLIEST, lt=LATEST)]
 Name = Annotated[str, Field(min_length=1, max_length=60, pattern=r"^[^\x00-\x1f\x7f]+$")]
 Id = Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
 Text = Annotated[str, Field(max_length=LONGEST_TEXT)]
@@ -45,7 +52,7 @@ class Happening(BaseModel):
 
     version: Literal[1] = 1
     id: Id = Field(default_factory=new_id)
-    at: AwareDatetime
+    at: Moment
     planned: bool = False
     plan: Id | None = None
     does: Id | None = None

@@ -11,8 +11,9 @@ from datetime import timedelta
 
 import numpy as np
 
+from ullage.cellar import amounts
+from ullage.cellar.head import draw_to, let_off, relieved, settled, valve_pa
 from ullage.cellar.keg_events import (
-    Filled,
     GasOff,
     GasOn,
     KegCleaned,
@@ -28,11 +29,12 @@ from ullage.cellar.keg_events import (
     ToppedUp,
     Vented,
 )
-from ullage.cellar.passing import draw_to, pass_time
-from ullage.cellar.state import NO_BEER_M3, Assumed, BatchState, KegState, Ledger, Supply
-from ullage.cellar.track import FERMENTED_K
+from ullage.cellar.naming import headed
+from ullage.cellar.on_gas import on_gas
+from ullage.cellar.passing import pass_time
+from ullage.cellar.state import NO_BEER_M3, Assumed, KegState, Ledger, Supply, counted
 from ullage.physics import beer as beer_physics
-from ullage.physics import co2, solubility, water
+from ullage.physics import co2, water
 from ullage.physics.constants import CO2_VOLUME_DENSITY, GAS_CONSTANT
 from ullage.physics.numbers import Numbers
 
@@ -63,14 +65,14 @@ def clean(keg: KegState, event: KegCleaned) -> Change:
     """Opened and cleaned: empty of beer, full of air."""
     fills = 0 if event.stripped else keg.fills_since_stripped
     opened = replace(_emptied(keg), cleaned_at=event.at, fills_since_stripped=fills)
-    lost = _left(keg)
+    lost = left(keg)
     return Change(replace(opened, air_share=1.0), lost)
 
 
 def sanitise(keg: KegState, event: KegSanitised) -> Change:
     """Sanitised; pushed empty with gas it is left with next to no air."""
     share = PUSHED_AIR_SHARE if event.pushed else 1.0
-    return Change(replace(_emptied(keg), air_share=share), _left(keg))
+    return Change(replace(_emptied(keg), air_share=share), left(keg))
 
 
 def purge(keg: KegState, event: Purged, assumed: Assumed) -> Change:
@@ -91,56 +93,16 @@ def purge(keg: KegState, event: Purged, assumed: Assumed) -> Change:
     return Change(_booked(replace(keg, head_co2_kg=head, air_mol=air_mol), drawn, vented))
 
 
-def fill(keg: KegState, event: Filled, batch: BatchState | None, assumed: Assumed) -> Change:
-    """New beer: the head is what the keg held before, at the air's pressure."""
-    made_of = batch.beer if batch is not None else beer_physics.standard_beer()
-    new = replace(keg, beer=made_of, temperature_k=event.temperature_k)
-    volume = event.volume_m3
-    if volume is None:
-        density = float(beer_physics.density(made_of, event.temperature_k))
-        volume = (event.net_kg or 0.0) / density
-    most = keg.kind.capacity_m3 - LEAST_HEAD_M3
-    warnings = _left(keg)
-    if volume > most:
-        warnings += (
-            f"{volume * 1e3:.1f} L is more than keg {keg.name} holds "
-            f"({keg.kind.capacity_m3 * 1e3:.1f} L); it is taken as full.",
-        )
-        volume = most
-    level = _start_level(new, event, assumed)
-    head_m3 = keg.kind.capacity_m3 - volume
-    dry = assumed.ambient_pa - water.vapour_pressure(event.temperature_k)
-    share = min(keg.air_share, PUSHED_AIR_SHARE) if event.air_purged else keg.air_share
-    air_mol = share * dry * head_m3 / (GAS_CONSTANT.value * event.temperature_k)
-    head = co2.gas_mass((1.0 - share) * dry, head_m3, event.temperature_k)
-    gas = volume * level * CO2_VOLUME_DENSITY.value + head
-    filled = replace(
-        new,
-        batch=event.batch,
-        filled_at=event.at,
-        beer_m3=volume,
-        level_vol=level,
-        head_co2_kg=head,
-        air_mol=air_mol,
-        layer_age=0.0,
-        fills_since_stripped=keg.fills_since_stripped + 1,
-        ledger=Ledger(beer_filled_m3=volume, gas_filled_kg=gas),
-    )
-    return Change(_supplied(filled, assumed), warnings)
-
-
-def _start_level(keg: KegState, event: Filled, assumed: Assumed) -> Numbers:
-    """What the beer brings: as told, or in balance with the room at its warmest."""
-    if event.start_vol is not None:
-        return event.start_vol
-    warmest = event.fermentation_k or FERMENTED_K
-    return solubility.equilibrium_volumes(assumed.ambient_pa, warmest, keg.solubility(assumed))
-
-
 def gas_on(keg: KegState, event: GasOn, assumed: Assumed, cylinder: str | None) -> Change:
-    """The head comes to the pressure at once; what stands higher stays (a check valve)."""
-    supply = Supply(event.gauge_pressure_pa, event.cylinder or cylinder, event.contact)
-    return Change(_supplied(replace(keg, supply=supply), assumed))
+    """The head comes to the pressure at once; what stands higher stays (a check valve).
+
+    Above the keg's marking its relief valve would blow, so there it stays.
+    """
+    gauge_pa = min(event.gauge_pressure_pa, keg.kind.max_gauge_pa)
+    supply = Supply(gauge_pa, event.cylinder or cylinder, event.contact)
+    connected = replace(keg, supply=supply, spunding_pa=None)
+    live = on_gas(connected, assumed)
+    return Change(settled(connected, assumed) if live is None else live.done())
 
 
 def gas_off(keg: KegState, event: GasOff) -> Change:
@@ -151,22 +113,13 @@ def gas_off(keg: KegState, event: GasOff) -> Change:
 
 def vent(keg: KegState, event: Vented, assumed: Assumed) -> Change:
     """Head let down; CO2 and air leave in proportion. On gas it fills again at once."""
-    vapour = water.vapour_pressure(keg.temperature_k)
-    dry = np.maximum(keg.head_pa() - vapour, 1.0)
-    wanted = np.clip(assumed.ambient_pa + event.gauge_pressure_pa - vapour, 0.0, dry)
-    air_pa = keg.air_pa(keg.temperature_k) * wanted / dry
-    air_mol = keg.air_mol * wanted / dry
-    head = co2.gas_mass(wanted - air_pa, keg.head_m3, keg.temperature_k)
-    head = np.minimum(head, keg.head_co2_kg)
-    gone = keg.head_co2_kg - head
-    vented = _booked(replace(keg, head_co2_kg=head, air_mol=air_mol), 0.0, gone)
-    return Change(_supplied(vented, assumed))
+    return Change(settled(let_off(keg, event.gauge_pressure_pa, assumed), assumed))
 
 
 def top_up(keg: KegState, event: ToppedUp, assumed: Assumed, cylinder: str | None) -> Change:
     """A charge by hand, and the gas off again."""
-    supply = Supply(event.gauge_pressure_pa, event.cylinder or cylinder)
-    charged = draw_to(replace(keg, supply=supply), event.gauge_pressure_pa, assumed)
+    supply = Supply(min(event.gauge_pressure_pa, valve_pa(keg)), event.cylinder or cylinder)
+    charged = draw_to(replace(keg, supply=supply), supply.gauge_pa, assumed)
     return Change(replace(charged, supply=None))
 
 
@@ -192,8 +145,10 @@ def pour(keg: KegState, event: Poured, assumed: Assumed) -> Change:
     warnings: tuple[str, ...] = ()
     if np.mean(missing) > 0.0:
         warnings = (
-            f"Keg {keg.name} was thought to hold {float(np.mean(keg.beer_m3)) * 1e3:.2f} L when "
-            f"{event.volume_m3 * 1e3:.2f} L was poured: it held more than thought.",
+            f"{headed('keg', keg.name)} was thought to hold "
+            f"{amounts.volume(float(np.mean(keg.beer_m3)))} when "
+            f"{amounts.volume(event.volume_m3)} was poured: it held more than thought, and the "
+            "estimate is corrected.",
         )
         keg = _corrected_beer(keg, keg.beer_m3 + missing)
     gas = event.volume_m3 * keg.level_vol * CO2_VOLUME_DENSITY.value
@@ -203,13 +158,14 @@ def pour(keg: KegState, event: Poured, assumed: Assumed) -> Change:
         gas_poured_kg=keg.ledger.gas_poured_kg + gas,
     )
     poured = replace(keg, beer_m3=keg.beer_m3 - event.volume_m3, ledger=ledger)
-    return Change(_supplied(poured, assumed), warnings)
+    return Change(settled(poured, assumed), warnings)
 
 
 def weigh(keg: KegState, event: KegWeighed) -> Change:
     """The scale corrects the beer: gross less the keg's own weight, over the beer's density."""
     if keg.beer is None:
-        return Change(keg, (f"Keg {keg.name} holds no beer that a weight could tell of.",))
+        named = headed("keg", keg.name)
+        return Change(keg, (f"{named} holds no beer that a weight could tell of.",))
     density = float(beer_physics.density(keg.beer, float(np.mean(keg.temperature_k))))
     beer_m3 = (event.gross_kg - keg.kind.tare_kg) / density
     most = keg.kind.capacity_m3 - LEAST_HEAD_M3
@@ -233,7 +189,7 @@ def measure(keg: KegState, event: Measured, assumed: Assumed) -> Change:
     if event.level_vol is not None:
         readings.append(Reading("level_vol", event.level_vol, float(np.mean(keg.level_vol))))
         keg = _corrected_gas(replace(keg, level_vol=event.level_vol, layer_age=0.0), keg)
-    return Change(keg, (), tuple(readings))
+    return Change(relieved(keg, assumed), (), tuple(readings))
 
 
 def kick(keg: KegState, event: Kicked) -> Change:
@@ -245,15 +201,10 @@ def kick(keg: KegState, event: Kicked) -> Change:
     return Change(replace(dry, air_share=0.0), (), (reading,))
 
 
-def _supplied(keg: KegState, assumed: Assumed) -> KegState:
-    """On gas, the head filled to the regulator's pressure."""
-    return keg if keg.supply is None else draw_to(keg, keg.supply.gauge_pa, assumed)
-
-
 def _booked(keg: KegState, drawn_kg: Numbers, vented_kg: Numbers) -> KegState:
     ledger = replace(
         keg.ledger,
-        gas_drawn_kg=keg.ledger.gas_drawn_kg + drawn_kg,
+        gas_drawn_kg=counted(keg.ledger.gas_drawn_kg + drawn_kg),
         gas_vented_kg=keg.ledger.gas_vented_kg + vented_kg,
     )
     return replace(keg, ledger=ledger)
@@ -296,14 +247,17 @@ def _emptied(keg: KegState) -> KegState:
         head_co2_kg=0.0,
         air_mol=0.0,
         supply=None,
+        spunding_pa=None,
+        to_ferment_vol=0.0,
         layer_age=0.0,
         ledger=Ledger(),
     )
 
 
-def _left(keg: KegState) -> tuple[str, ...]:
+def left(keg: KegState) -> tuple[str, ...]:
     """A warning where beer is thrown away by what was written."""
-    left = float(np.mean(keg.beer_m3))
-    if left < 5e-4:
+    beer_m3 = float(np.mean(keg.beer_m3))
+    if beer_m3 < 5e-4:
         return ()
-    return (f"Keg {keg.name} was thought to hold {left * 1e3:.1f} L still; it counts as gone.",)
+    named, lost = headed("keg", keg.name), amounts.volume(beer_m3)
+    return (f"{named} was thought to hold {lost} still; it counts as gone.",)

@@ -7,6 +7,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from ullage.cellar.happening import Gauge, Level, Mass, Name, OfKeg, Seconds, Temperature, Volume
+from ullage.physics.fermentation import Sugar
 
 
 class KegAcquired(OfKeg):
@@ -43,6 +44,8 @@ class Filled(OfKeg):
     """Filled with beer: a volume or a net weight, its temperature, and how gassy it came.
 
     `start_vol`, or `fermentation_k` (warmest since fermentation ended) from which it follows.
+    `gravity`: specific gravity where the beer still ferments; down to the batch's final one it
+    makes gas.
     """
 
     kind: Literal["filled"] = "filled"
@@ -52,6 +55,7 @@ class Filled(OfKeg):
     temperature_k: Temperature
     start_vol: Level | None = None
     fermentation_k: Temperature | None = None
+    gravity: Annotated[float, Field(ge=0.98, le=1.16)] | None = None
     air_purged: bool = False
 
     @model_validator(mode="after")
@@ -61,6 +65,24 @@ class Filled(OfKeg):
         if self.start_vol is not None and self.fermentation_k is not None:
             raise ValueError("give the volumes at the start or the fermentation temperature")
         return self
+
+
+class Primed(OfKeg):
+    """Sugar added, for the yeast to make CO2 from in the keg."""
+
+    kind: Literal["primed"] = "primed"
+    sugar: Sugar
+    sugar_kg: Annotated[float, Field(gt=0.0, le=5.0)]
+
+
+class SpundingSet(OfKeg):
+    """A spunding valve put on, that lets off all above a gauge pressure; at 0 it is taken off.
+
+    It sits where the gas would: gas on, cleaning and filling end it, and it ends the gas.
+    """
+
+    kind: Literal["spunding_set"] = "spunding_set"
+    gauge_pressure_pa: Gauge
 
 
 class GasOn(OfKeg):

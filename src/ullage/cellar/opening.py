@@ -121,8 +121,9 @@ def _sqlite(url: URL, patience_s: float) -> Engine:
 
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:
-        writes = connection.get_execution_options().get("writes", False)
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+        options = connection.get_execution_options()
+        _be_patient(connection, 0.0 if options.get("hurried") else patience_s)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get("writes") else "BEGIN")
 
     return engine
 
@@ -226,6 +227,19 @@ def _upgrade(engine: Engine, where: str) -> None:
             )
         command.upgrade(config, "head")
         connection.execute(delete(SNAPSHOT))
+
+
+def _be_patient(connection: Connection, patience_s: float) -> None:
+    """Wait as long for other writers from now on; a connection begins with the store's patience."""
+    if patience_s == 0.0 or "hurried" in connection.info:
+        connection.exec_driver_sql(f"PRAGMA busy_timeout={round(patience_s * 1e3)}")
+        connection.info["hurried"] = True
+
+
+def hurry(connection: Connection) -> None:
+    """Wait for no other transaction in this one (SQLite was told before it began)."""
+    if connection.dialect.name == "postgresql":
+        connection.execute(text("SET LOCAL lock_timeout = '1ms'"))
 
 
 def lock(connection: Connection, key: int) -> None:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import Field
 
 from ullage.cellar.happening import (
     CylinderGauge,
+    Day,
     Happening,
     Id,
     Level,
@@ -119,9 +119,20 @@ class BatchDescribed(Happening):
     og: Gravity | None = None
     fg: Gravity | None = None
     abv: Share | None = None
-    brewed: date | None = None
-    packaged: date | None = None
-    ready_by: date | None = None
+    brewed: Day | None = None
+    packaged: Day | None = None
+    ready_by: Day | None = None
+
+
+class UpkeepDone(Happening):
+    """A task of upkeep done that no other event tells: which, and on what part."""
+
+    subject_kind = "cellar"
+    subject_field = "about"
+
+    kind: Literal["upkeep_done"] = "upkeep_done"
+    task: Name
+    about: Name
 
 
 class Noted(Happening):

@@ -13,8 +13,9 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Final, TextIO, TypeAlias
 
+from ullage.cellar.admit import check_time, no_such
 from ullage.cellar.entries import Stored
-from ullage.cellar.events import Event, from_fields
+from ullage.cellar.events import Event, from_fields, in_order
 from ullage.cellar.keg_events import KegWeighed, Measured
 from ullage.cellar.moments import microseconds
 from ullage.cellar.other_events import CylinderRead, CylinderWeighed, Undone
@@ -90,16 +91,39 @@ def write_readings(store: Store, file: TextIO) -> int:
     return len(rows)
 
 
-def read_readings(store: Store, file: TextIO) -> ReadIn:
+def read_readings(store: Store, file: TextIO, now: datetime) -> ReadIn:
     """Write the readings of a table to the log, all or none; those it has are left out.
 
-    Open `file` with `newline=""`. Raises `EventError` with the line that is wrong.
+    Open `file` with `newline=""`; `now`: what counts as the future. Raises `EventError` with the
+    line that is wrong: one that cannot be read, lies ahead, or is of what the cellar has not.
     """
-    made = [_event(group) for group in _groups(file)]
+    known = _known(store)
+    made = [_checked(group, known, now) for group in _groups(file)]
     here = {_mark(one) for one in _standing(store)}
     new = {_mark(one): one for one in made if _mark(one) not in here}
     store.append(tuple(new.values()))
     return ReadIn(len(new), len(made) - len(new))
+
+
+def _known(store: Store) -> dict[str, list[str]]:
+    """The names of kegs and cylinders that ever came into the cellar."""
+    came = store.read(kinds=("keg_acquired", "cylinder_connected", "undone"), planned=False)
+    names: dict[str, list[str]] = {"keg": [], "cylinder": []}
+    for event in in_order(one.event for one in came):
+        names[event.subject_kind].append(event.subject)
+    return names
+
+
+def _checked(group: _Group, known: dict[str, list[str]], now: datetime) -> Reading:
+    event = _event(group)
+    try:
+        check_time(event, now)
+    except EventError as wrong:
+        raise EventError(f"line {group.line}: at: {wrong}") from None
+    if event.subject not in known[event.subject_kind]:
+        told = no_such(event.subject_kind, event.subject, known[event.subject_kind])
+        raise EventError(f"line {group.line}: subject: {told}")
+    return event
 
 
 def _standing(store: Store) -> list[Reading]:

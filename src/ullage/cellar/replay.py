@@ -6,40 +6,21 @@ carried on with later events, with the same outcome as replaying them all at onc
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import datetime
-from typing import Any
 
 import numpy as np
 
-from ullage.cellar import keg_changes
+from ullage.cellar.changing import ROOM_K, changed, only_cylinder
+from ullage.cellar.cylinder_changes import tells_contents, told_anew
 from ullage.cellar.events import Event, in_order
 from ullage.cellar.happening import OfCylinder, OfKeg
-from ullage.cellar.keg_changes import Change
-from ullage.cellar.keg_events import (
-    Filled,
-    GasOff,
-    GasOn,
-    KegAcquired,
-    KegCleaned,
-    KegSanitised,
-    KegWeighed,
-    Kicked,
-    Measured,
-    Moved,
-    Poured,
-    Purged,
-    Shaken,
-    Tapped,
-    ToppedUp,
-    Vented,
-)
+from ullage.cellar.keg_events import GasOn, KegAcquired, Poured
+from ullage.cellar.naming import headed, part
+from ullage.cellar.on_gas import on_gas
 from ullage.cellar.other_events import (
     BatchDescribed,
-    CylinderConnected,
-    CylinderSwapped,
-    CylinderWeighed,
     LineCleaned,
     LineReplaced,
     PlaceSet,
@@ -53,12 +34,13 @@ from ullage.cellar.state import (
     KegState,
     Residual,
 )
-from ullage.errors import UnknownName
+from ullage.errors import OutOfRange, UnknownName
 from ullage.physics import beer as beer_physics
 from ullage.physics.beer import Composition
 from ullage.system import parts
 
-ROOM_K = 293.15
+__all__ = ["NOMINAL", "STAMP", "at_moment", "only_cylinder", "replay", "step"]
+
 NOMINAL = Assumed()
 STAMP = len("2026-01-01 00:00: ")
 """Letters of the moment that leads a warning."""
@@ -77,23 +59,48 @@ def replay(
     events after it are left out. See `at_moment` for all kegs at one time.
     """
     cellar = begun or CellarState()
-    for event in in_order(events):
-        if until is not None and event.at > until:
-            break
-        cellar = step(cellar, event, assumed)
+    told = in_order(events)
+    if until is not None:
+        told = [event for event in told if event.at <= until]
+    done = 0
+    while done < len(told):
+        cellar, taken = _on_gas_run(cellar, told, done, assumed)
+        if not taken:
+            cellar, taken = step(cellar, told[done], assumed), 1
+        done += taken
     return cellar
+
+
+def _on_gas_run(
+    cellar: CellarState, told: list[Event], begin: int, assumed: Assumed
+) -> tuple[CellarState, int]:
+    """Events of a keg that only absorbs from its regulator, many in one go, and how many.
+
+    The outcome is the same, to the last bit, as that of one at a time.
+    """
+    first = told[begin]
+    if not (type(first) is Poured or type(first) is GasOn) or first.keg not in cellar.kegs:
+        return cellar, 0
+    before, lone = cellar.kegs[first.keg], only_cylinder(cellar)
+    live = on_gas(before, assumed)
+    if live is None:
+        return cellar, 0
+    taken = live.take(told, begin, lone)
+    if not taken:
+        return cellar, 0
+    return _kept(cellar, told[begin + taken - 1].at, before, live.done()), taken
 
 
 def at_moment(cellar: CellarState, at: datetime, assumed: Assumed = NOMINAL) -> CellarState:
     """All kegs carried to one moment, and the cylinders charged with what they drew on the way."""
     for name in cellar.kegs:
         cellar = _passed(cellar, name, at, assumed)
-    return replace(cellar, at=at)
+    return cellar if cellar.at == at else _timed(cellar, at)
 
 
 def step(cellar: CellarState, event: Event, assumed: Assumed) -> CellarState:
     """The cellar after one more event."""
-    moved = replace(cellar, at=event.at)
+    moved = _timed(cellar, event.at)
     if isinstance(event, OfKeg):
         return _keg_step(moved, event, assumed)
     if isinstance(event, OfCylinder):
@@ -118,12 +125,12 @@ def _keg_step(cellar: CellarState, event: OfKeg, assumed: Assumed) -> CellarStat
     if isinstance(event, KegAcquired):
         return _acquired(cellar, event)
     if event.keg not in cellar.kegs:
-        return _warned(cellar, event, f"There is no keg {event.keg} in the cellar yet.")
+        return _warned(cellar, event, f"There is no {part('keg', event.keg)} in the cellar yet.")
     cellar = _passed(cellar, event.keg, event.at, assumed)
     before = cellar.kegs[event.keg]
     try:
-        change = _changed(cellar, before, event, assumed)
-    except UnknownName as wrong:
+        change = changed(cellar, before, event, assumed)
+    except (UnknownName, OutOfRange) as wrong:
         return _warned(cellar, event, str(wrong))
     for warning in change.warnings:
         cellar = _warned(cellar, event, warning)
@@ -132,50 +139,7 @@ def _keg_step(cellar: CellarState, event: OfKeg, assumed: Assumed) -> CellarStat
         for one in change.readings
     )
     cellar = replace(cellar, residuals=(*cellar.residuals, *residuals))
-    return _charged(_with_keg(cellar, change.keg), before, change.keg)
-
-
-Handler = Callable[[CellarState, KegState, Any, Assumed], Change]
-
-_HANDLERS: dict[type, Handler] = {
-    KegCleaned: lambda _, keg, event, __: keg_changes.clean(keg, event),
-    KegSanitised: lambda _, keg, event, __: keg_changes.sanitise(keg, event),
-    Purged: lambda _, keg, event, assumed: keg_changes.purge(keg, event, assumed),
-    Filled: lambda cellar, keg, event, assumed: keg_changes.fill(
-        keg, event, cellar.batches.get(event.batch), assumed
-    ),
-    GasOn: lambda cellar, keg, event, assumed: keg_changes.gas_on(
-        keg, event, assumed, only_cylinder(cellar)
-    ),
-    GasOff: lambda _, keg, event, __: keg_changes.gas_off(keg, event),
-    Vented: lambda _, keg, event, assumed: keg_changes.vent(keg, event, assumed),
-    ToppedUp: lambda cellar, keg, event, assumed: keg_changes.top_up(
-        keg, event, assumed, only_cylinder(cellar)
-    ),
-    Shaken: lambda _, keg, event, assumed: keg_changes.shake(keg, event, assumed),
-    Moved: lambda cellar, keg, event, _: keg_changes.move(
-        keg, event, cellar.places_k.get(event.place, ROOM_K)
-    ),
-    Tapped: lambda _, keg, event, __: keg_changes.tap(keg, event),
-    Poured: lambda _, keg, event, assumed: keg_changes.pour(keg, event, assumed),
-    KegWeighed: lambda _, keg, event, __: keg_changes.weigh(keg, event),
-    Measured: lambda _, keg, event, assumed: keg_changes.measure(keg, event, assumed),
-    Kicked: lambda _, keg, event, __: keg_changes.kick(keg, event),
-}
-
-NEED_BEER = (Vented, ToppedUp, Shaken, Poured, Measured, KegWeighed, Kicked)
-"""Events that mean nothing for a keg without beer; they are noted and change nothing."""
-
-
-def _changed(cellar: CellarState, keg: KegState, event: OfKeg, assumed: Assumed) -> Change:
-    if keg.beer is None and isinstance(event, NEED_BEER):
-        return Change(keg, (f"Keg {keg.name} holds no beer then, so this changes nothing.",))
-    return _HANDLERS[type(event)](cellar, keg, event, assumed)
-
-
-def only_cylinder(cellar: CellarState) -> str | None:
-    """The cylinder, where there is just one."""
-    return next(iter(cellar.cylinders)) if len(cellar.cylinders) == 1 else None
+    return _kept(cellar, event.at, before, change.keg)
 
 
 def _acquired(cellar: CellarState, event: KegAcquired) -> CellarState:
@@ -184,7 +148,7 @@ def _acquired(cellar: CellarState, event: KegAcquired) -> CellarState:
     except UnknownName as wrong:
         return _warned(cellar, event, str(wrong))
     if event.keg in cellar.kegs:
-        return _warned(cellar, event, f"Keg {event.keg} is in the cellar already.")
+        return _warned(cellar, event, f"{headed('keg', event.keg)} is in the cellar already.")
     place_k = cellar.places_k.get(event.place, ROOM_K)
     keg = KegState(
         name=event.keg,
@@ -199,50 +163,75 @@ def _acquired(cellar: CellarState, event: KegAcquired) -> CellarState:
 
 def _passed(cellar: CellarState, name: str, at: datetime, assumed: Assumed) -> CellarState:
     before = cellar.kegs[name]
-    after = pass_time(before, at, assumed)
-    return cellar if after is before else _charged(_with_keg(cellar, after), before, after)
+    try:
+        after = pass_time(before, at, assumed)
+    except OutOfRange as beyond:
+        named = headed("keg", name)
+        said = f"{named} cannot be followed to then ({beyond}); it is taken as it was."
+        return _with_keg(_said(cellar, at, said), replace(before, at=at))
+    return cellar if after is before else _kept(cellar, at, before, after)
 
 
-def _charged(cellar: CellarState, before: KegState, after: KegState) -> CellarState:
-    """The cylinder that a keg hangs on, charged with what the keg drew in between."""
+def _timed(cellar: CellarState, at: datetime) -> CellarState:
+    """The cellar as of another moment; written out, for it is made for every event."""
+    return CellarState(
+        at,
+        cellar.kegs,
+        cellar.cylinders,
+        cellar.batches,
+        cellar.places_k,
+        cellar.lines_cleaned,
+        cellar.lines_replaced,
+        cellar.residuals,
+        cellar.warnings,
+    )
+
+
+def _kept(
+    cellar: CellarState, at: datetime | None, before: KegState, after: KegState
+) -> CellarState:
+    """The cellar with the keg as it is now, and what it drew charged to its cylinder."""
+    return CellarState(
+        at,
+        {**cellar.kegs, after.name: after},
+        _charged(cellar, before, after),
+        cellar.batches,
+        cellar.places_k,
+        cellar.lines_cleaned,
+        cellar.lines_replaced,
+        cellar.residuals,
+        cellar.warnings,
+    )
+
+
+def _charged(cellar: CellarState, before: KegState, after: KegState) -> dict[str, CylinderState]:
+    """The cylinders, that of the keg lighter by what it drew in between."""
     anew = before.filled_at != after.filled_at
     earlier = 0.0 if anew else before.ledger.gas_drawn_kg
     drawn = after.ledger.gas_drawn_kg - earlier
     supply = after.supply or before.supply
     name = only_cylinder(cellar) if supply is None else supply.cylinder
-    if not np.any(drawn) or name is None or name not in cellar.cylinders:
-        return cellar
-    cylinder = cellar.cylinders[name]
-    lighter = replace(cylinder, drawn_kg=cylinder.drawn_kg + drawn)
-    return replace(cellar, cylinders={**cellar.cylinders, name: lighter})
+    old = None if name is None else cellar.cylinders.get(name)
+    if old is None or (drawn == 0.0 if isinstance(drawn, float) else not np.any(drawn)):
+        return cellar.cylinders
+    taken = old.drawn_kg + drawn
+    lighter = CylinderState(old.name, old.size, old.known_kg, old.known_at, taken, old.connected_at)
+    return {**cellar.cylinders, old.name: lighter}
 
 
 def _cylinder_step(cellar: CellarState, event: OfCylinder, assumed: Assumed) -> CellarState:
     """Kegs are brought to the moment first: what they drew before belongs to the old contents."""
-    if not isinstance(event, CylinderConnected | CylinderSwapped | CylinderWeighed):
+    if not tells_contents(event, assumed):
         return cellar
     for name in cellar.kegs:
         cellar = _passed(cellar, name, event.at, assumed)
-    old = cellar.cylinders.get(event.cylinder)
-    if isinstance(event, CylinderConnected):
-        try:
-            rated = parts.cylinder_size(event.size).rated_kg
-        except UnknownName as wrong:
-            return _warned(cellar, event, str(wrong))
-        held = rated if event.contents_kg is None else event.contents_kg
-        new = CylinderState(event.cylinder, event.size, held, event.at, connected_at=event.at)
-        return _with_cylinder(cellar, new)
-    if old is None:
-        return _warned(cellar, event, f"There is no cylinder {event.cylinder} connected yet.")
-    full = parts.cylinder_size(old.size).rated_kg
-    told = event.contents_kg
-    known = full if told is None else told
-    if isinstance(event, CylinderWeighed):
-        residual = Residual(
-            event.at, event.cylinder, "contents_kg", known, float(np.mean(old.contents_kg))
-        )
-        cellar = replace(cellar, residuals=(*cellar.residuals, residual))
-    return _with_cylinder(cellar, replace(old, known_kg=known, known_at=event.at, drawn_kg=0.0))
+    change = told_anew(event, cellar.cylinders.get(event.cylinder), assumed)
+    for warning in change.warnings:
+        cellar = _warned(cellar, event, warning)
+    if change.residual is not None:
+        cellar = replace(cellar, residuals=(*cellar.residuals, change.residual))
+    new = change.cylinder
+    return cellar if new is None else _with_cylinder(cellar, new)
 
 
 def _place_step(cellar: CellarState, event: PlaceSet, assumed: Assumed) -> CellarState:
@@ -263,6 +252,7 @@ def _batch(event: BatchDescribed) -> BatchState:
         target_vol=event.target_vol,
         tolerance_vol=event.tolerance_vol,
         beer=_composition(event),
+        fg=event.fg,
         serving_k=event.serving_k,
         brewed=event.brewed,
         packaged=event.packaged,
@@ -287,5 +277,9 @@ def _with_cylinder(cellar: CellarState, cylinder: CylinderState) -> CellarState:
 
 
 def _warned(cellar: CellarState, event: Event | OfKeg | OfCylinder, text: str) -> CellarState:
-    told = f"{event.at:%Y-%m-%d %H:%M}: {text}"  # the stamp is as long as STAMP
+    return _said(cellar, event.at, text)
+
+
+def _said(cellar: CellarState, at: datetime, text: str) -> CellarState:
+    told = f"{at:%Y-%m-%d %H:%M}: {text}"  # the stamp is as long as STAMP
     return replace(cellar, warnings=(*cellar.warnings, told))

@@ -55,11 +55,22 @@ class Supply:
     contact: Literal["still", "stone"] = "still"
 
 
+_GRAINS_PER_KG = 2.0**45
+
+
+def counted(gas_kg: Numbers) -> Numbers:
+    """Gas rounded to 3e-14 kg, so that what a cylinder gave adds up the same in any order."""
+    if isinstance(gas_kg, float):
+        return round(gas_kg * _GRAINS_PER_KG) / _GRAINS_PER_KG
+    return np.rint(gas_kg * _GRAINS_PER_KG) / _GRAINS_PER_KG
+
+
 @dataclass(frozen=True, slots=True)
 class Ledger:
     """All that came into a keg and went out of it since it was filled: m³ of beer, kg of CO2.
 
-    `corrected` is what weighings and readings added (or, negative, took away).
+    `gas_made_kg`: by yeast, in the keg. `corrected` is what weighings and readings added (or,
+    negative, took away).
     """
 
     beer_filled_m3: Numbers = 0.0
@@ -67,6 +78,7 @@ class Ledger:
     beer_corrected_m3: Numbers = 0.0
     gas_filled_kg: Numbers = 0.0
     gas_drawn_kg: Numbers = 0.0
+    gas_made_kg: Numbers = 0.0
     gas_poured_kg: Numbers = 0.0
     gas_vented_kg: Numbers = 0.0
     gas_corrected_kg: Numbers = 0.0
@@ -77,7 +89,7 @@ class Ledger:
 
     def gas_kg(self) -> Numbers:
         """The CO2 that must be there, dissolved and in the head."""
-        came = self.gas_filled_kg + self.gas_drawn_kg + self.gas_corrected_kg
+        came = self.gas_filled_kg + self.gas_drawn_kg + self.gas_made_kg + self.gas_corrected_kg
         return came - self.gas_poured_kg - self.gas_vented_kg
 
 
@@ -86,7 +98,9 @@ class KegState:
     """One keg at `at`. The head holds `head_co2_kg` of CO2 and `air_mol` moles of air.
 
     `air_share` is the share of air in an empty keg's gas, for its next filling. `layer_age` is
-    that of the depleted layer of over-carbonated beer at rest, D t/depth².
+    that of the depleted layer of over-carbonated beer at rest, D t/depth². `to_ferment_vol` is what
+    the yeast will yet make, in volumes of this beer; `spunding_pa` the gauge pressure above which
+    a spunding valve lets off.
     """
 
     name: str
@@ -104,6 +118,8 @@ class KegState:
     air_mol: Numbers = 0.0
     air_share: float = 1.0
     supply: Supply | None = None
+    spunding_pa: float | None = None
+    to_ferment_vol: Numbers = 0.0
     layer_age: Numbers = 0.0
     tap: str | None = None
     cleaned_at: datetime | None = None
@@ -118,7 +134,9 @@ class KegState:
     @property
     def holds_beer(self) -> bool:
         """Whether there is beer in it, in any sample."""
-        return self.beer is not None and bool(np.any(np.greater(self.beer_m3, NO_BEER_M3)))
+        if self.beer is None or isinstance(self.beer_m3, float):
+            return self.beer is not None and bool(self.beer_m3 > NO_BEER_M3)
+        return bool(np.any(np.greater(self.beer_m3, NO_BEER_M3)))
 
     @property
     def head_m3(self) -> Numbers:
@@ -187,6 +205,7 @@ class BatchState:
     target_vol: float
     tolerance_vol: float
     beer: Composition
+    fg: float | None
     serving_k: float | None
     brewed: date | None
     packaged: date | None

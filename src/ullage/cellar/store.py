@@ -22,6 +22,7 @@ from ullage.cellar.moments import microseconds, now
 from ullage.cellar.snapshots import Snapshot
 from ullage.cellar.store_errors import in_words
 from ullage.cellar.tables import EVENT
+from ullage.errors import StoreError
 
 HOME: Final = "home"
 """The cellar (household) that a store of one's own keeps."""
@@ -49,6 +50,7 @@ class Store:
         self._engine = engine
         self._lock = _lock_of(cellar)
         self._writer = engine.execution_options(writes=True)
+        self._hurried = engine.execution_options(writes=True, hurried=True)
 
     @classmethod
     def open(cls, url: str | None = None, *, cellar: str = HOME, patience_s: float = 10.0) -> Self:
@@ -195,6 +197,20 @@ class Store:
         """Keep snapshots in place of older ones of their streams. They may vanish at any time."""
         with self.writing() as connection:
             snapshots.save(connection, self.cellar, wanted)
+
+    def offer_snapshots(self, *wanted: Snapshot) -> bool:
+        """Keep snapshots if that can be done at once, and return whether it was.
+
+        Never waits for another writer and never fails: the caller did without and still can.
+        """
+        try:
+            with in_words(self.where), self._hurried.begin() as connection:
+                opening.hurry(connection)
+                opening.lock(connection, self._lock)
+                snapshots.save(connection, self.cellar, wanted)
+        except StoreError:
+            return False
+        return True
 
     def load_snapshot(self, stream: str, form: str) -> Snapshot | None:
         """Return a stream's snapshot, `None` if there is none of this form."""

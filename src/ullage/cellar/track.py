@@ -22,6 +22,8 @@ Contact = Literal["still", "shaken", "stone"]
 
 CHILLED_K = 0.05
 CHILL_CUTS = 12
+CHILL_SHARE = 0.48
+"""Part of its time constant that a chilling keg is followed through at one temperature."""
 SETTLED_K = 1e-3
 FERMENTED_K = 293.15
 """Warmest since fermentation ended, where nobody told: 20 °C; common practice, no source."""
@@ -90,6 +92,17 @@ def chill_cuts(away_k: float, tau_s: float) -> list[float]:
         return []
     part = tau_s * log(away_k / CHILLED_K) / CHILL_CUTS
     return [part * n for n in range(1, CHILL_CUTS + 1)]
+
+
+def even_cuts(away_k: float, tau_s: float) -> list[float]:
+    """Times (s) at which a keg has gone through equal shares of what is left of its way.
+
+    A keg looked at often on its way is then cut no more finely than one followed at once.
+    """
+    if away_k <= CHILLED_K:
+        return []
+    part = CHILL_SHARE * tau_s
+    return [part * n for n in range(1, int(log(away_k / CHILLED_K) / CHILL_SHARE) + 1)]
 
 
 def track(

@@ -1,0 +1,79 @@
+"""Which change belongs to which event of a keg, and what of the cellar it asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from ullage.cellar import filling, keg_changes
+from ullage.cellar.happening import OfKeg
+from ullage.cellar.keg_changes import Change
+from ullage.cellar.keg_events import (
+    Filled,
+    GasOff,
+    GasOn,
+    KegCleaned,
+    KegSanitised,
+    KegWeighed,
+    Kicked,
+    Measured,
+    Moved,
+    Poured,
+    Primed,
+    Purged,
+    Shaken,
+    SpundingSet,
+    Tapped,
+    ToppedUp,
+    Vented,
+)
+from ullage.cellar.naming import headed
+from ullage.cellar.state import Assumed, CellarState, KegState
+
+ROOM_K = 293.15
+
+Handler = Callable[[CellarState, KegState, Any, Assumed], Change]
+
+_HANDLERS: dict[type, Handler] = {
+    KegCleaned: lambda _, keg, event, __: keg_changes.clean(keg, event),
+    KegSanitised: lambda _, keg, event, __: keg_changes.sanitise(keg, event),
+    Purged: lambda _, keg, event, assumed: keg_changes.purge(keg, event, assumed),
+    Filled: lambda cellar, keg, event, assumed: filling.fill(
+        keg, event, cellar.batches.get(event.batch), assumed
+    ),
+    Primed: lambda _, keg, event, __: filling.prime(keg, event),
+    SpundingSet: lambda _, keg, event, assumed: filling.set_spunding(keg, event, assumed),
+    GasOn: lambda cellar, keg, event, assumed: keg_changes.gas_on(
+        keg, event, assumed, only_cylinder(cellar)
+    ),
+    GasOff: lambda _, keg, event, __: keg_changes.gas_off(keg, event),
+    Vented: lambda _, keg, event, assumed: keg_changes.vent(keg, event, assumed),
+    ToppedUp: lambda cellar, keg, event, assumed: keg_changes.top_up(
+        keg, event, assumed, only_cylinder(cellar)
+    ),
+    Shaken: lambda _, keg, event, assumed: keg_changes.shake(keg, event, assumed),
+    Moved: lambda cellar, keg, event, _: keg_changes.move(
+        keg, event, cellar.places_k.get(event.place, ROOM_K)
+    ),
+    Tapped: lambda _, keg, event, __: keg_changes.tap(keg, event),
+    Poured: lambda _, keg, event, assumed: keg_changes.pour(keg, event, assumed),
+    KegWeighed: lambda _, keg, event, __: keg_changes.weigh(keg, event),
+    Measured: lambda _, keg, event, assumed: keg_changes.measure(keg, event, assumed),
+    Kicked: lambda _, keg, event, __: keg_changes.kick(keg, event),
+}
+
+NEED_BEER = (Primed, Vented, ToppedUp, Shaken, Poured, Measured, KegWeighed, Kicked)
+"""Events that mean nothing for a keg without beer; they are noted and change nothing."""
+
+
+def changed(cellar: CellarState, keg: KegState, event: OfKeg, assumed: Assumed) -> Change:
+    """The keg after the event, at whose moment it is already."""
+    if keg.beer is None and isinstance(event, NEED_BEER):
+        named = headed("keg", keg.name)
+        return Change(keg, (f"{named} holds no beer then, so this changes nothing.",))
+    return _HANDLERS[type(event)](cellar, keg, event, assumed)
+
+
+def only_cylinder(cellar: CellarState) -> str | None:
+    """The cylinder, where there is just one."""
+    return next(iter(cellar.cylinders)) if len(cellar.cylinders) == 1 else None

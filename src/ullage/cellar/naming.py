@@ -1,0 +1,25 @@
+"""How a thing is called in a sentence."""
+
+from __future__ import annotations
+
+import re
+
+
+def part(kind: str, name: str) -> str:
+    """A name with its kind before it, unless it says so itself.
+
+    >>> part("keg", "K1"), part("Keg", "keg 1"), part("tap", "left tap"), part("keg", "kegerator")
+    ('keg K1', 'keg 1', 'left tap', 'keg kegerator')
+    """
+    says_so = re.search(rf"\b{kind}(?![a-z])", name, re.IGNORECASE)
+    return name if says_so else f"{kind} {name}"
+
+
+def headed(kind: str, name: str) -> str:
+    """The same at the head of a line or of a sentence.
+
+    >>> headed("keg", "K1"), headed("keg", "keg 1")
+    ('Keg K1', 'Keg 1')
+    """
+    said = part(kind, name)
+    return f"{said[:1].upper()}{said[1:]}"
