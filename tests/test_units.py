@@ -148,6 +148,8 @@ WRITTEN: list[tuple[float, Kind, UnitSystem, str]] = [
     (12.34 * PSI, Kind.PRESSURE, "us", "12.3 psi"),
     (83_000.0, Kind.PRESSURE, "metric", "0.83 bar"),
     (-1e-9, Kind.PRESSURE, "us", "0 psi"),
+    (816.24 * PSI, Kind.PRESSURE, "us", "816 psi"),
+    (56.28e5, Kind.PRESSURE, "metric", "56.3 bar"),
     (3 / 16 * 0.0254, Kind.LENGTH, "us", "3/16 in"),
     (1.5 * 0.0254, Kind.LENGTH, "us", "1 1/2 in"),
     (4 * 0.0254, Kind.LENGTH, "us", "4 in"),

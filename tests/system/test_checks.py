@@ -113,6 +113,27 @@ def test_valves_are_compared_without_regard_to_spelling() -> None:
     assert findings(parse_system(text), TODAY) == ()
 
 
+def test_left_out_valves_are_those_of_the_cylinders_size() -> None:
+    metric = RIGHT.replace('"10 lb"', '"2 kg"')
+    system = parse_system(metric)
+    cylinder, regulator = system.cylinders[0], system.regulators[0]
+    # published: DIN 477-1 No. 6 on small European cylinders, as in the catalogue
+    assert cylinder.outlet_valve == regulator.inlet_valve(cylinder) == "W21.8x1/14"
+    assert findings(system, TODAY) == ()
+    told = metric.replace('"12 psi"', '"12 psi"\nvalve = "DIN 477-1 No. 6"')
+    assert findings(parse_system(told), TODAY) == ()
+    (found,) = findings(parse_system(told.replace("DIN 477-1 No. 6", "CGA 320")), TODAY)
+    assert "(CGA 320) does not fit" in found.what
+    assert found.what.endswith("(W21.8x1/14)")
+
+
+def test_a_told_valve_counts_before_the_sizes_own() -> None:
+    odd = RIGHT.replace('"10 lb"', '"10 lb"\nvalve = "TR21-4"')
+    assert parse_system(odd).cylinders[0].outlet_valve == "TR21-4"
+    (found,) = findings(parse_system(odd), TODAY)
+    assert "(CGA 320) does not fit" in found.what
+
+
 def test_a_kegs_own_marking_rules() -> None:
     keg = Keg(name="k", kind="ball-lock-5gal", place="p")
     assert keg_rating_pa(keg) == pytest.approx(896_318, abs=1)  # 130 psi, from memory

@@ -84,6 +84,22 @@ def test_strength_is_told_in_one_way() -> None:
     assert Beer.model_validate(beer | {"abv": 0.05}).og is None
 
 
+def test_a_gravity_now_lies_between_those_it_is_counted_by() -> None:
+    told = {"name": "b", "volumes": 2.5, "og": 1.050, "fg": 1.010}
+    assert Beer.model_validate({**told, "gravity": 1.018}).gravity == 1.018
+    with pytest.raises(ValidationError, match="not between og"):
+        Beer.model_validate({**told, "gravity": 1.060})
+    with pytest.raises(ValidationError, match="needs og and fg"):
+        Beer.model_validate({"name": "b", "volumes": 2.5, "gravity": 1.018})
+
+
+def test_a_keg_has_neither_stone_nor_valve_unless_told() -> None:
+    assert (keg().stone, keg().spunding_valve) == (False, False)
+    assert keg(stone=True).stone
+    with pytest.raises(ValidationError):
+        keg(spunding_valve="yes")
+
+
 def test_a_cylinder_is_weighed_or_told() -> None:
     full = Cylinder(name="c", size="10 lb", place="f")
     told = Cylinder(name="c", size="10 lb", place="f", contents=2.0, tare=7.0)

@@ -9,6 +9,7 @@ from typing import Final, Literal
 
 from ullage.system.model import Cylinder, Keg, Regulator, System, Tap
 from ullage.system.parts import cylinder_size, keg_kind, line_material
+from ullage.system.ports import valve_end
 from ullage.units import Kind, UnitSystem, format_quantity
 
 Level = Literal["note", "warning", "danger"]
@@ -43,6 +44,12 @@ def findings(system: System, today: date | None = None) -> tuple[Misfit, ...]:
     day = today or datetime.now(UTC).astimezone().date()
     found = [each for rule in _RULES for each in rule(system)] + list(_test_dates(system, day))
     return tuple(sorted(found, key=lambda each: _SEVERITY[each.level]))
+
+
+def rating_findings(system: System) -> tuple[Misfit, ...]:
+    """Return what is set above a rating, or can be turned above one."""
+    rules = (_regulator_settings, _keg_ratings, _line_ratings)
+    return tuple(each for rule in rules for each in rule(system))
 
 
 def keg_rating_pa(keg: Keg) -> float:
@@ -124,18 +131,20 @@ def _too_strong(where: str, rating: float, regulator: Regulator, units: UnitSyst
 def _valves(system: System) -> Iterator[Misfit]:
     for regulator in system.regulators:
         cylinder = system.cylinder(regulator.cylinder)
-        if _plain(regulator.valve) != _plain(cylinder.valve):
+        inlet, outlet = regulator.inlet_valve(cylinder), cylinder.outlet_valve
+        if _standard(inlet) != _standard(outlet):
             yield Misfit(
                 "warning",
                 f'regulator "{regulator.name}"',
-                f"its inlet ({regulator.valve}) does not fit the valve of cylinder "
-                f'"{cylinder.name}" ({cylinder.valve})',
+                f"its inlet ({inlet}) does not fit the valve of cylinder "
+                f'"{cylinder.name}" ({outlet})',
                 "get a regulator with that inlet, or an adapter made for CO2 at full pressure",
             )
 
 
-def _plain(valve: str) -> str:
-    return "".join(valve.casefold().replace("-", " ").replace("×", "x").split())
+def _standard(valve: str) -> str:
+    """What two names of the same valve have in common."""
+    return valve_end(valve) or "".join(valve.casefold().replace("-", " ").replace("×", "x").split())
 
 
 def _fills(system: System) -> Iterator[Misfit]:

@@ -10,18 +10,21 @@ from typing import Any, Final
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from ullage.system.inside import Hole, Inside, StepInside
 from ullage.system.model import (
     Beer,
     Cylinder,
+    Have,
     Keg,
     LinePiece,
-    Part,
+    OwnPart,
     Place,
     Regulator,
     Room,
     System,
     Tap,
 )
+from ullage.system.part import Part
 from ullage.system.quantities import Quantity
 from ullage.units import shown
 
@@ -36,6 +39,12 @@ _MODELS: Final[dict[str, type[Part]]] = {
     "tap": Tap,
     "room": Room,
     "line": LinePiece,
+    "gas_line": LinePiece,
+    "have": Have,
+    "own_part": OwnPart,
+    "inside": Inside,
+    "step": StepInside,
+    "hole": Hole,
 }
 
 

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Final
 
 from pydantic_core import PydanticCustomError
 
-from ullage.system.parts import unknown
+from ullage.system.parts import disconnects, line_materials, unknown
+from ullage.system.ports import adapters, manifolds, seals, tees
 from ullage.units import shown
 
 if TYPE_CHECKING:
@@ -32,7 +33,8 @@ LINKS: Final = (
 
 def check_links(system: System) -> None:
     """Raise one error that holds every problem with its path, or return if there is none."""
-    problems = [*_doubles(system), *_loose_ends(system)] or list(_frozen_kegs(system))
+    named = [*_doubles(system), *_loose_ends(system), *_small_parts(system)]
+    problems = named or list(_frozen_kegs(system))
     if problems:
         text = "; ".join(message for _, message in problems)
         raise PydanticCustomError("links", "{text}", {"text": text, "problems": problems})
@@ -43,7 +45,7 @@ def _names(system: System, kind: str) -> list[str]:
 
 
 def _doubles(system: System) -> Iterator[Problem]:
-    for kind in ("place", "cylinder", "regulator", "beer", "keg", "tap"):
+    for kind in ("place", "cylinder", "regulator", "beer", "keg", "tap", "own_part"):
         seen: set[str] = set()
         for index, name in enumerate(_names(system, kind)):
             if name in seen:
@@ -58,6 +60,22 @@ def _loose_ends(system: System) -> Iterator[Problem]:
             name = getattr(item, key)
             if name is not None and name not in names:
                 yield (kind, index, key), str(unknown(key, name, names))
+
+
+def _small_parts(system: System) -> Iterator[Problem]:
+    """What is at hand but in no catalogue, or is line without its bore and length."""
+    for index, one in enumerate(system.have):
+        lined = one.part in line_materials()
+        if (one.bore is None, one.length is None) != (not lined, not lined):
+            what = "line needs its bore and length" if lined else "only line has a bore and length"
+            yield ("have", index, "part"), f"{shown(one.part)}: {what}"
+        elif not lined and one.part not in (known := _known_parts(system)):
+            yield ("have", index, "part"), str(unknown("part", one.part, known))
+
+
+def _known_parts(system: System) -> list[str]:
+    couplers = [name for name in disconnects() if name.startswith("coupler-")]
+    return [*couplers, *adapters(), *manifolds(), *tees(), *seals(), *_names(system, "own_part")]
 
 
 def _frozen_kegs(system: System) -> Iterator[Problem]:

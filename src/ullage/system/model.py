@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal, Self, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field, StrictBool, model_validator
+from pydantic import Field, StrictBool, model_validator
 
 from ullage.everyday_units import PSI
+from ullage.system.inside import Inside
 from ullage.system.links import check_links
-from ullage.system.parts import unknown
+from ullage.system.part import Part
+from ullage.system.parts import cylinder_size, unknown
 from ullage.system.quantities import (
     AlcoholByVolume,
     Altitude,
@@ -20,10 +22,12 @@ from ullage.system.quantities import (
     Bore,
     Carbonation,
     ChangesPerHour,
+    Count,
     CylinderSizeName,
     Day,
     DisconnectName,
     Duration,
+    EndName,
     FaucetName,
     Flow,
     GaugePressure,
@@ -33,6 +37,7 @@ from ullage.system.quantities import (
     LineMaterialName,
     Mass,
     Name,
+    NearDay,
     PlaceTemperature,
     Rating,
     Rise,
@@ -51,19 +56,15 @@ def _written(text: str) -> dict[str, Any]:
     return {"default": text}
 
 
-class Part(BaseModel):
-    """What every part of a system has in common: frozen, and no keys but the ones it knows."""
-
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", validate_by_name=True, validate_by_alias=True
-    )
-
-
 class Place(Part):
-    """Where things stand: a fridge, a keezer, a room. `temperature` in K."""
+    """Where things stand: a fridge, a keezer, a room. `temperature` in K.
+
+    `inside`: what a tape measures in it, to tell what fits.
+    """
 
     name: Name
     temperature: PlaceTemperature
+    inside: Inside | None = None
 
 
 class Room(Part):
@@ -78,7 +79,9 @@ class Room(Part):
 class Cylinder(Part):
     """A CO2 cylinder. Weigh it (`gross_weight` and the `tare` stamped on it) or give `contents`.
 
-    Masses in kg; neither given means full. `requalified`: the last test date stamped on it.
+    Masses in kg; neither given means full. `valve`: by its standard, `None`: see `outlet_valve`.
+    `requalified`: the last test date stamped on it.
+    `to_buy`: planned, not there yet; so with all parts.
     """
 
     name: Name
@@ -87,8 +90,9 @@ class Cylinder(Part):
     contents: Mass | None = None
     gross_weight: Mass | None = None
     tare: Mass | None = None
-    valve: Name = "CGA 320"
+    valve: Name | None = None
     requalified: Day | None = None
+    to_buy: StrictBool = False
 
     @model_validator(mode="after")
     def _weighed_or_told(self) -> Self:
@@ -109,15 +113,42 @@ class Cylinder(Part):
             return self.contents
         return self.gross_weight - self.tare
 
+    @property
+    def outlet_valve(self) -> str:
+        """Its valve by the standard's name: as told, else what such a size commonly has."""
+        return self.valve or cylinder_size(self.size).valve
+
+
+class LinePiece(Part):
+    """A piece of beer line, in m; `temperature` in K, `None`: that of the keg's place."""
+
+    length: Length
+    bore: Bore
+    material: LineMaterialName = "vinyl"
+    temperature: BeerTemperature | None = None
+
 
 class Regulator(Part):
-    """A regulator on a cylinder. `pressure` is what it is set to now, in Pa gauge."""
+    """A regulator on a cylinder. `pressure` is what it is set to now, in Pa gauge.
+
+    `valve`: its inlet by the standard of the cylinder valve it fits, `None`: see `inlet_valve`.
+    `outlet`: its low-pressure end by the catalogue's name, `None`: what is usual with such an
+    inlet. `check_valve`: whether that end has one. `gas_line`: from it to its manifold.
+    """
 
     name: Name
     cylinder: Name
     pressure: GaugePressure | None = None
     max_pressure: Annotated[Rating, Field(json_schema_extra=_written("60 psi"))] = 60.0 * PSI
-    valve: Name = "CGA 320"
+    valve: Name | None = None
+    outlet: EndName | None = None
+    check_valve: StrictBool = False
+    gas_line: LinePiece | None = None
+    to_buy: StrictBool = False
+
+    def inlet_valve(self, cylinder: Cylinder) -> str:
+        """The valve its inlet fits: as told, else what a cylinder of that size commonly has."""
+        return self.valve or cylinder_size(cylinder.size).valve
 
 
 class Beer(Part):
@@ -125,7 +156,7 @@ class Beer(Part):
 
     Strength by `og` and `fg`, or by `abv` (share of 1), or neither: the standard beer of the
     trade's chart. `fermentation_temperature`: the highest since fermentation ended, in K; `None`:
-    20 °C.
+    20 °C. `gravity`: what it reads now, while it still ferments down to `fg`.
     """
 
     name: Name
@@ -134,9 +165,10 @@ class Beer(Part):
     tolerance: Annotated[Tolerance, Field(json_schema_extra=_written("0.2 vol"))] = 0.2
     og: Gravity | None = None
     fg: Gravity | None = None
+    gravity: Gravity | None = None
     abv: AlcoholByVolume | None = None
     fermentation_temperature: BeerTemperature | None = None
-    ready_by: Day | None = None
+    ready_by: NearDay | None = None
 
     @model_validator(mode="after")
     def _one_strength(self) -> Self:
@@ -148,12 +180,25 @@ class Beer(Part):
             raise refuse(f"fg {self.fg:.3f} is above og {self.og:.3f}: have they changed places?")
         return self
 
+    @model_validator(mode="after")
+    def _between(self) -> Self:
+        if self.gravity is None:
+            return self
+        if self.og is None or self.fg is None:
+            raise refuse("gravity needs og and fg: what is left to ferment is counted down to fg")
+        if not self.fg <= self.gravity <= self.og:
+            raise refuse(
+                f"gravity {self.gravity:.3f} is not between og {self.og:.3f} and fg {self.fg:.3f}"
+            )
+        return self
+
 
 class Keg(Part):
     """A keg where it stands. `volume` of beer in m³, `temperature` in K, `max_pressure` Pa gauge.
 
     `None`: the kind's usual fill; the CO2 left by fermentation; the place's temperature; the
-    kind's rating.
+    kind's rating. `stone`, `spunding_valve`: whether it has a carbonation stone, and such a valve.
+    `gas_disconnect`: `None`, the one that fits. `gas_line`: from regulator or manifold to it.
     """
 
     name: Name
@@ -165,15 +210,11 @@ class Keg(Part):
     carbonation: Carbonation | None = None
     temperature: BeerTemperature | None = None
     max_pressure: Rating | None = None
-
-
-class LinePiece(Part):
-    """A piece of beer line, in m; `temperature` in K, `None`: that of the keg's place."""
-
-    length: Length
-    bore: Bore
-    material: LineMaterialName = "vinyl"
-    temperature: BeerTemperature | None = None
+    stone: StrictBool = False
+    spunding_valve: StrictBool = False
+    gas_disconnect: DisconnectName | None = None
+    gas_line: LinePiece | None = None
+    to_buy: StrictBool = False
 
 
 class Tap(Part):
@@ -194,6 +235,26 @@ class Tap(Part):
     tower_temperature: BeerTemperature | None = None
     pint_in: Annotated[Duration, Field(json_schema_extra=_written("10 s"))] = 10.0
     drinking: Flow | None = None
+    to_buy: StrictBool = False
+
+
+class Have(Part):
+    """Small parts at hand: `count` of a part, or a `length` (m) of line of a `bore` (m)."""
+
+    part: Name
+    count: Count = 1
+    bore: Bore | None = None
+    length: Length | None = None
+
+
+class OwnPart(Part):
+    """Small parts that the catalogue lacks: `count` of them, each with two `ends`; Pa gauge."""
+
+    name: Name
+    ends: tuple[EndName, ...] = Field(min_length=2, max_length=2)
+    medium: Literal["gas", "beer", "any"] = "any"
+    max_pressure: Annotated[Rating, Field(json_schema_extra=_written("60 psi"))] = 60.0 * PSI
+    count: Count = 1
 
 
 class System(Part):
@@ -212,6 +273,8 @@ class System(Part):
     beers: tuple[Beer, ...] = Field(default=(), alias="beer", max_length=MOST_OF_A_KIND)
     kegs: tuple[Keg, ...] = Field(default=(), alias="keg", max_length=MOST_OF_A_KIND)
     taps: tuple[Tap, ...] = Field(default=(), alias="tap", max_length=MOST_OF_A_KIND)
+    have: tuple[Have, ...] = Field(default=(), max_length=MOST_OF_A_KIND)
+    own_parts: tuple[OwnPart, ...] = Field(default=(), alias="own_part", max_length=MOST_OF_A_KIND)
 
     @model_validator(mode="after")
     def _linked(self) -> Self:

@@ -24,7 +24,7 @@ from pydantic import (
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from ullage.errors import UnitError, UnknownName
-from ullage.system import parts
+from ullage.system import parts, ports
 from ullage.units import Kind, parse, shown
 
 FROM_FILE: Final = "quantities are text"
@@ -162,6 +162,14 @@ def _day(value: Any) -> date:
     raise refuse(f"{_type_name(value)} is not a day; write the day alone, as 2026-03-31")
 
 
+def _near_day(value: Any) -> date:
+    """A day that a plan is made for; at the calendar's ends no zone's clock can tell its noon."""
+    day = _day(value)
+    if not 1900 <= day.year < 2200:
+        raise refuse(f"{day} is too far away to plan for; write it as 2026-03-31")
+    return day
+
+
 def _name(value: str) -> str:
     if not value.isprintable() or value != value.strip():
         raise refuse(f"{shown(value)} is no name: one line, without blanks at its ends")
@@ -170,6 +178,7 @@ def _name(value: str) -> str:
 
 Name = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(_name)]
 Day = Annotated[date, BeforeValidator(_day)]
+NearDay = Annotated[date, BeforeValidator(_near_day)]
 Gravity = Annotated[float, Field(ge=0.980, le=1.200), BeforeValidator(_gravity)]
 ChangesPerHour = Annotated[float, Field(strict=True, ge=0.0, le=100.0, allow_inf_nan=False)]
 
@@ -184,6 +193,11 @@ BeerTemperature = Annotated[
 ]
 Length = Annotated[float, Quantity(Kind.LENGTH, "1 cm", "100 m", "a piece of beer line")]
 Bore = Annotated[float, Quantity(Kind.LENGTH, "1 mm", "25 mm", "the width inside a beer line")]
+InsideLength = Annotated[
+    float, Quantity(Kind.LENGTH, "1 cm", "10 m", "the inside of a fridge or what is in it")
+]
+PartLength = Annotated[float, Quantity(Kind.LENGTH, "0 cm", "2 m", "a part of a fridge")]
+HoleWidth = Annotated[float, Quantity(Kind.LENGTH, "1 mm", "30 cm", "a hole in a fridge's wall")]
 Rise = Annotated[
     float, Quantity(Kind.LENGTH, "-10 m", "10 m", "from the middle of the keg up to the faucet")
 ]
@@ -212,3 +226,5 @@ LineMaterialName = Annotated[str, InCatalogue(parts.line_material, parts.line_ma
 DisconnectName = Annotated[str, InCatalogue(parts.disconnect, parts.disconnects)]
 ShankName = Annotated[str, InCatalogue(parts.shank, parts.shanks)]
 FaucetName = Annotated[str, InCatalogue(parts.faucet, parts.faucets)]
+EndName = Annotated[str, InCatalogue(ports.check_end, ports.ends)]
+Count = Annotated[int, Field(strict=True, ge=1, le=500)]

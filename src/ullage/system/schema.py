@@ -14,13 +14,18 @@ from ullage.system.model import System
 _DESCRIPTIONS: Final = {
     "System": "All that one keeper owns. Every quantity is text with its unit: any unit will do.",
     "Place": "Where things stand: a fridge, a chest freezer, a room.",
+    "Inside": "The inside of a fridge or freezer, as a tape measures it.",
+    "StepInside": "The step that the compressor makes in the floor.",
+    "Hole": "A hole that is there already.",
     "Room": "The room that leaking gas would gather in.",
     "Cylinder": "A CO2 cylinder. Give gross_weight and tare, or contents, or neither: full.",
     "Regulator": "A regulator on a cylinder, and what it is set to now.",
     "Beer": "A beer and the carbonation it is wanted at. Give og and fg, or abv, or neither.",
     "Keg": "A keg, where it stands and what is in it now.",
     "Tap": "A faucet and the way to it, from the keg on.",
-    "LinePiece": "A piece of beer line.",
+    "LinePiece": "A piece of beer line, or of gas line.",
+    "Have": "Small parts at hand: a count of a part, or a length of line.",
+    "OwnPart": "Small parts that the catalogue lacks, by their two ends.",
 }
 
 
