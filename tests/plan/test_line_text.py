@@ -11,7 +11,9 @@ from hypothesis import strategies as st
 from tests.plan.samples import FOOT, INCH
 from ullage.errors import UllageError, UnitError, UnknownName
 from ullage.plan import line_text
-from ullage.plan.line_text import parse_line
+from ullage.plan.line_text import parse_line, write_line
+from ullage.plan.what_if_tap import LineQuestion
+from ullage.units import UnitSystem
 
 
 def test_docstrings_are_true() -> None:
@@ -76,3 +78,27 @@ def test_any_text_is_a_line_or_refused(text: str) -> None:
     except UllageError:
         return
     assert all(0.0 < piece.bore_m <= 0.025 for piece in pieces)
+
+
+PIECES = st.builds(
+    LineQuestion,
+    length_m=st.none() | st.floats(0.02, 40.0),
+    bore_m=st.floats(1e-3, 0.02),
+    material=st.sampled_from(["vinyl", "barrier", "stainless"]),
+)
+
+
+@given(st.lists(PIECES, min_size=1, max_size=4), st.sampled_from(["us", "metric"]))
+def test_what_is_written_is_read_again(pieces: list[LineQuestion], units: UnitSystem) -> None:
+    again = parse_line(write_line(pieces, units))
+    assert [one.material for one in again] == [one.material for one in pieces]
+    for one, other in zip(again, pieces, strict=True):
+        assert one.bore_m == pytest.approx(other.bore_m, rel=1e-3)
+        if other.length_m is None:
+            assert one.length_m is None
+        else:
+            assert one.length_m == pytest.approx(other.length_m, rel=1e-3)
+
+
+def test_a_metric_household_reads_metres() -> None:
+    assert write_line(parse_line("3 m x 5 mm + 4 mm"), "metric") == "3 m x 5 mm + 4 mm"

@@ -1,4 +1,4 @@
-"""The three ways to carbonate: the trade's times, ratings, what the hand is told, ready times."""
+"""Ways to carbonate: the trade's times, ratings, what the hand is told, ready times."""
 
 from __future__ import annotations
 
@@ -16,7 +16,8 @@ from ullage.cellar.draws import HIGH, draws
 from ullage.cellar.track import KegCase, Phase
 from ullage.plan.answers import Method, Schedule
 from ullage.plan.methods import drifts_beyond, schedules
-from ullage.plan.schedule import Wanted
+from ullage.plan.on_gas import NO_STONE
+from ullage.plan.schedule import Means, Wanted
 
 READY_SHARE = 0.85
 """The trade calls a beer carbonated well before it is at its level: here, at 85 % of it."""
@@ -58,10 +59,52 @@ def test_half_an_hour_of_shaking_carbonates_well() -> None:
     assert 18 <= minutes <= 60
 
 
+def test_a_stone_does_it_in_a_few_hours() -> None:
+    # common practice, no source; by hand: the 29 days that rest would take over 110 are 6.3 h
+    stone = ways(keg_case(), wanted())["stone"]
+    first, second, *_ = stone.steps
+    assert 3.0 <= (second.at - first.at).total_seconds() / HOUR <= 8.0
+    assert [getattr(act, "contact", None) for act in first.acts] == [None, "stone"]
+    assert stone.needs == (NO_STONE,)
+    assert ways(keg_case(), wanted(means=Means(stone=True)))["stone"].needs == ()
+
+
+def test_every_step_for_the_hand_has_its_acts() -> None:
+    for one in ways(keg_case(start_k=fahrenheit(66)), wanted()).values():
+        told = [step for step in one.steps if not step.acts]
+        assert [step.do.split()[0] for step in told] in (["Within"], ["Wet", "Within"])
+        gauges = [getattr(act, "gauge_pressure_pa", None) for act in one.steps[0].acts]
+        assert one.steps[0].gauge_pressure_pa in gauges
+
+
+def test_gas_and_visits_are_counted() -> None:
+    made = ways(keg_case(), wanted())
+    # by hand: 18.93 L (2.5 - 0.82) 1.977 g/L = 62.9 g, the head's 0.38 L 5 purges of 2.06 atm
+    # 1.98 g/L = 7.7 g, and 0.6 g to 11 psi
+    assert made["hold"].gas_kg == pytest.approx(0.0712, abs=0.001)
+    # the burst's head is thrown away: 0.38 L from 40 psi, 2.7 atm, 2.0 g
+    assert made["burst"].gas_kg - made["hold"].gas_kg == pytest.approx(0.0021, abs=0.0003)
+    assert [made[method].visits for method in ("hold", "burst", "prime")] == [1, 2, 3]
+    assert made["shake"].visits == 2 + 3  # 47 minutes are four bouts, and it is stood upright
+
+
+def test_a_keg_that_no_gas_can_stay_on_lacks_that_for_all_but_two_ways() -> None:
+    made = ways(keg_case(), wanted(means=Means(on_gas=False)))
+    assert {method for method, one in made.items() if not one.needs} == {"top up", "prime"}
+
+
+def test_a_keg_slightly_under_is_not_primed() -> None:
+    made = ways(keg_case(start_vol=2.3), wanted(means=Means(on_gas=False)))
+    assert "prime" not in made
+    assert 1 <= len([step for step in made["top up"].steps if step.acts]) <= 6
+    ready = {method: one.ready_at for method, one in made.items()}
+    assert all(at is not None for at in ready.values())
+
+
 def test_all_ways_end_within_tolerance_and_the_gentlest_comes_first() -> None:
     case, want = keg_case(), wanted()
     made = schedules(case, want, serving_gauge(case, 2.5), draws())
-    assert [one.method for one in made] == ["hold", "burst", "shake"]
+    assert [one.method for one in made] == ["hold", "burst", "shake", "stone", "prime"]
     for one in made:
         assert one.ready_at is not None
         assert one.ready_early is not None
@@ -72,7 +115,7 @@ def test_all_ways_end_within_tolerance_and_the_gentlest_comes_first() -> None:
         assert [step.at for step in one.steps] == sorted(step.at for step in one.steps)
         assert one.steps[-1].at == one.ready_at
         assert one.makes_date is None
-    hold, burst, shake = (one.ready_at for one in made)
+    hold, burst, shake = (one.ready_at for one in made[:3])
     assert hold is not None
     assert burst is not None
     assert shake is not None
@@ -142,7 +185,7 @@ def test_a_burst_leaves_even_a_quick_keg_within_tolerance(
 def test_a_burst_too_short_to_time_is_not_offered() -> None:
     # half an inch of beer in the keg drinks 40 psi in minutes: half an hour would overshoot
     case = keg_case(beer_m3=0.0004, depth_m=0.012, start_vol=2.3)
-    assert set(ways(case, wanted())) == {"hold", "shake"}
+    assert set(ways(case, wanted())) == {"hold", "shake", "stone"}
 
 
 def test_a_burst_is_capped_by_a_weak_part_and_left_out_where_it_gains_nothing() -> None:
@@ -189,23 +232,26 @@ def test_each_way_for_a_cold_keg_starts_with_a_purge() -> None:
 
 def test_beer_that_holds_too_much_is_not_given_more() -> None:
     over = ways(keg_case(start_vol=2.9), wanted())
-    assert set(over) == {"hold"}
-    assert over["hold"].steps[0].do.startswith("Leave the gas off and vent")
-    assert over["hold"].ready_at is None
-    assert "four weeks" in over["hold"].remark
-    levels = [point.reached_vol for point in over["hold"].course]
-    assert levels == sorted(levels, reverse=True)
+    assert set(over) == {"vent and shake", "pour and vent", "vent at rest"}
+    for one in over.values():
+        first = one.steps[one.method == "pour and vent"]
+        assert first.do.startswith("Take the gas off. Vent slowly")
+        levels = [point.reached_vol for point in one.course]
+        assert levels == sorted(levels, reverse=True)
+    assert over["vent at rest"].ready_at is None
+    assert "four weeks" in over["vent at rest"].remark
 
 
 def test_a_slight_excess_is_timed_by_diffusion() -> None:
-    """Shallow beer loses a little at rest: the time comes from the law, not from a chord of it."""
-    case = keg_case(start_vol=2.62, depth_m=0.05, beer_m3=0.0017)
-    hold = ways(case, wanted())["hold"]
-    assert hold.ready_at is not None
-    seconds = (hold.ready_at - START).total_seconds()
-    level = follow(case, (Phase(seconds, serving_gauge(case, 2.5)),)).level_vol[-1]
-    assert level == pytest.approx(2.6, abs=0.002)
-    assert hold.ready_late is None  # nobody knows how calmly it stands
+    """Shallow beer under a large headspace loses a little at rest, as by diffusion from a slab."""
+    case = keg_case(start_vol=2.65, depth_m=0.05, beer_m3=0.0017, head_m3=0.017)
+    rest = ways(case, wanted())["vent at rest"]
+    assert rest.ready_at is not None
+    seconds = (rest.ready_at - START).total_seconds()
+    # independent: the plan for a keg open to the room, its head that holds next to nothing
+    level = follow(case, (Phase(seconds, 0.0),)).level_vol[-1]
+    assert level == pytest.approx(2.6, abs=0.012)
+    assert rest.ready_late is None  # nobody knows how calmly it stands
 
 
 def test_no_way_leads_to_a_level_below_that_of_no_pressure() -> None:
@@ -247,6 +293,8 @@ def test_a_date_is_made_or_missed() -> None:
 def test_the_course_has_each_day_each_change_and_a_band_around_it() -> None:
     case = keg_case(start_k=fahrenheit(66))
     for one in ways(case, wanted()).values():
+        if one.method == "prime":
+            continue  # told each day only, and warm
         days = [(point.at - START).total_seconds() / DAY for point in one.course]
         assert days == sorted(set(days))
         assert {float(day) for day in range(15)} <= set(days)
@@ -254,7 +302,7 @@ def test_the_course_has_each_day_each_change_and_a_band_around_it() -> None:
             assert step.at in {point.at for point in one.course}
         for point in one.course:
             assert point.reached_low_vol <= point.reached_vol <= point.reached_high_vol
-    kelvins = [point.temperature_k for point in one.course]
+    kelvins = [point.temperature_k for point in ways(case, wanted())["stone"].course]
     # analytic: Newton's law, one time constant after the start a share of 1/e is left
     assert kelvins[0] == pytest.approx(fahrenheit(66))
     assert kelvins == sorted(kelvins, reverse=True)

@@ -51,7 +51,11 @@ def test_beer_gas_and_level_move_on_with_time_and_pours() -> None:
     # by hand: flat beer at 11 psi comes two thirds of its way in four days or so
     assert 1.2 < wheat.level_vol.low < wheat.level_vol.value < wheat.level_vol.high < 2.2
     assert wheat.carbonated is False
-    assert any("K3" in line and "will not reach" in line for line in answer.advice)
+    raised = next(one for one in answer.advice if one.name == "K3")
+    assert raised.need == "raise"
+    # published: 3 volumes at 38 °F want 17 psi on the trade's chart, a little more at 600 ft
+    assert wheat.keeps_gauge_pa == pytest.approx(17 * PSI, abs=1 * PSI)
+    assert "will not reach its level at this pressure: it wants 16.6 psi" in raised.text
 
 
 def test_the_past_is_seen_as_it_was() -> None:
@@ -66,7 +70,7 @@ def test_a_planned_step_waits_is_missed_and_is_done() -> None:
     assert [(step.event, step.missed) for step in waiting.steps] == [(plan.id, False)]
     missed = status(told, later(3))
     assert missed.steps[0].missed
-    assert missed.advice[0].startswith("Missed: Set 40 psi and connect the gas")
+    assert missed.advice[0].text.startswith("Missed, keg K3: Set 40 psi and connect the gas.")
     done = GasOn(at=later(3), keg="K3", gauge_pressure_pa=40 * PSI, cylinder="main", does=plan.id)
     assert due_steps([*told, done]) == []
 
@@ -75,3 +79,33 @@ def test_a_plan_alone_changes_nothing_of_the_present() -> None:
     plan = Vented(at=later(0.5), keg="K1", planned=True)
     kegs = status([*log(), plan], later(1)).kegs
     assert kegs == status(log(), later(1)).kegs
+
+
+def test_a_keg_with_a_plan_is_not_advised_to_make_one() -> None:
+    plan = GasOn(at=later(2), keg="K3", gauge_pressure_pa=40 * PSI, cylinder="main", planned=True)
+    assert all(one.name != "K3" for one in status([*log(), plan], later(1)).advice)
+
+
+def test_a_pressure_that_leads_past_the_level_is_told_and_so_is_a_head_near_the_rating() -> None:
+    stout = next(one for one in status(log(), NOW).advice if one.name == "K2")
+    assert stout.need == "lower"
+    # published: 2.1 volumes at 38 °F want 6.5 psi on the trade's chart, a little more at 600 ft
+    assert stout.text == (
+        "Keg K2 (Cellar Stout) goes past its level at this pressure: set it to 7.1 psi."
+    )
+    burst = [*log(), GasOn(at=NOW, keg="K3", gauge_pressure_pa=40 * PSI, cylinder="main")]
+    wheat = next(one for one in status(burst, later(0.01)).advice if one.name == "K3")
+    assert wheat.text.endswith("set it to 16.6 psi once it is there.")
+    over = [*log(), GasOn(at=NOW, keg="K1", gauge_pressure_pa=120 * PSI, cylinder="main")]
+    first = status(over, later(0.01)).advice[0]
+    # pin: such kegs are marked for 130 psi in the catalogue
+    assert (first.need, first.name) == ("vent", "K1")
+    assert "its head stands at 120 psi" in first.text
+    assert "such kegs are marked for 130 psi" in first.text
+
+
+def test_a_row_of_missed_steps_is_told_once() -> None:
+    row = [Vented(at=later(n / 48), keg="K1", planned=True, plan="c" * 32) for n in range(1, 6)]
+    told = [one for one in status([*log(), *row], later(3)).advice if one.need == "step"]
+    assert len(told) == 1
+    assert "Again every 30 minutes, 5 times, until" in told[0].text

@@ -55,3 +55,27 @@ def test_the_unknown_piece_is_the_one_that_is_found() -> None:
     )
     assert answer.pint_s.value == pytest.approx(10.0, rel=1e-6)
     assert answer.length_m > 1.0
+
+
+def test_a_wanted_time_advises_a_length_and_leaves_the_line() -> None:
+    question = PourQuestion(12 * PSI, (LineQuestion(3.0, THREE_SIXTEENTHS),), wanted_s=14.0)
+    answer = pour_what_if(question)
+    assert answer.length_m == pytest.approx(3.0)
+    assert answer.wanted_pint_s == 14.0
+    assert answer.advised is not None
+    # analytic: cut to the advised length the line pours in the wanted time
+    cut = replace(question, line=(LineQuestion(answer.advised.length_m, THREE_SIXTEENTHS),))
+    assert pour_what_if(cut).pint_s.value == pytest.approx(14.0, rel=1e-6)
+
+
+def test_fittings_and_the_beer_left_are_counted() -> None:
+    plain = PourQuestion(12 * PSI, (LineQuestion(3.0, THREE_SIXTEENTHS),))
+    usual = pour_what_if(plain)
+    assert pour_what_if(replace(plain, shank=None)).pint_s.value < usual.pint_s.value
+    assert "shank" not in {p.part for p in pour_what_if(replace(plain, shank=None)).profile}
+    picnic = pour_what_if(replace(plain, faucet="faucet-picnic"))
+    assert picnic.pint_s.value != usual.pint_s.value
+    # analytic: an emptier keg has less beer standing above the tube's foot
+    low = pour_what_if(replace(plain, beer_m3=1e-3))
+    assert low.pint_s.value > usual.pint_s.value
+    assert low.empty_pint_s == pytest.approx(usual.empty_pint_s)

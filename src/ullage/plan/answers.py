@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from ullage.plan.acts import Act
+
 
 @dataclass(frozen=True, slots=True)
 class Band:
@@ -29,16 +31,32 @@ class Caution:
     text: str
 
 
-Method = Literal["hold", "burst", "shake"]
+Method = Literal[
+    "hold",
+    "burst",
+    "shake",
+    "stone",
+    "top up",
+    "prime",
+    "spund",
+    "vent and shake",
+    "pour and vent",
+    "vent at rest",
+]
+"""The ways to bring a beer to its level; the last three for beer that holds too much."""
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One thing for the hand to do. `gauge_pressure_pa` is what to set, when it changes."""
+    """One thing for the hand to do. `gauge_pressure_pa` is what to set, when it changes.
+
+    `acts`: the same in a form that can become planned events; none where there is nothing to do.
+    """
 
     at: datetime
     do: str
     gauge_pressure_pa: float | None
+    acts: tuple[Act, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +76,9 @@ class Schedule:
     """One way to carbonate a beer: what to do when, and what it reaches each day.
 
     `ready_at` is when the level first lies within the tolerance of the target; `None`: not within
-    the time looked at. `ready_early` and `ready_late` bound it with 80 % confidence.
+    the time looked at. `ready_early` and `ready_late` bound it with 80 % confidence. `gas_kg` is
+    what it takes from the cylinder, `visits` how often a hand must do something (a quarter of an
+    hour of rocking counts as one), `needs` what it wants that is not there.
     """
 
     method: Method
@@ -71,6 +91,9 @@ class Schedule:
     makes_date: bool | None
     cautions: tuple[Caution, ...]
     remark: str
+    gas_kg: float
+    visits: int
+    needs: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,10 +47,17 @@ def _flat(name: str, value: Any) -> Iterator[tuple[str, Any]]:
     if not isinstance(value, Band):
         yield name, value
         return
+    yield from zip(band_keys(name), (value.value, value.low, value.high), strict=True)
+
+
+def band_keys(name: str) -> tuple[str, str, str]:
+    """The keys of a band's value, low and high end, from its field's name.
+
+    >>> band_keys("level_vol")
+    ('level_vol', 'level_low_vol', 'level_high_vol')
+    """
     stem, unit = _parted(name)
-    yield name, value.value
-    yield f"{stem}_low{unit}", value.low
-    yield f"{stem}_high{unit}", value.high
+    return name, f"{stem}_low{unit}", f"{stem}_high{unit}"
 
 
 def _parted(name: str) -> tuple[str, str]:

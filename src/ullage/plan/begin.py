@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import datetime
+from typing import Final
 
-from ullage.cellar.events import Event
+from ullage.cellar.events import Event, in_order
 from ullage.cellar.keg_events import Filled, GasOn, KegAcquired, Tapped
 from ullage.cellar.other_events import (
     BatchDescribed,
@@ -13,14 +14,41 @@ from ullage.cellar.other_events import (
     HouseholdSet,
     PlaceSet,
 )
+from ullage.cellar.recording import Recorded, record
+from ullage.cellar.store import Store
 from ullage.cellar.track import FERMENTED_K
 from ullage.plan.cases import beer_volume
 from ullage.system.model import Beer, Keg, System
 
+SYSTEM_DOCUMENT: Final = "system"
+"""The name under which a store keeps the system file, as it was written."""
 
-def first_events(system: System, at: datetime) -> tuple[Event, ...]:
-    """The events that put a system into a log at one moment, in the order they are replayed."""
-    return tuple(_events(system, at))
+
+def begin(store: Store, system: System, text: str, at: datetime, now: datetime) -> Recorded:
+    """Put a system into a store: its first events, and the text of its file.
+
+    `now`: what counts as the future. Raises `EventError`: then nothing is written.
+    """
+    log = [one.event for one in store.read()]
+    done = record(store, first_events(system, at, log), now)
+    store.put_document(SYSTEM_DOCUMENT, text)
+    return done
+
+
+def first_events(system: System, at: datetime, log: Iterable[Event] = ()) -> tuple[Event, ...]:
+    """The events that put a system into a log at one moment, in the order they are replayed.
+
+    `log`: what was written before. Kegs and cylinders that it has, with what is in them, are left
+    as they are; the household, places and batches are set anew.
+    """
+    known = {
+        (one.subject_kind, one.subject)
+        for one in in_order(log)
+        if isinstance(one, KegAcquired | CylinderConnected)
+    }
+    return tuple(
+        event for event in _events(system, at) if (event.subject_kind, event.subject) not in known
+    )
 
 
 def _events(system: System, at: datetime) -> Iterator[Event]:
@@ -38,6 +66,8 @@ def _events(system: System, at: datetime) -> Iterator[Event]:
     for beer in system.beers:
         yield _batch(beer, at)
     for keg in system.kegs:
+        if keg.to_buy and keg.beer is None:
+            continue  # it is acquired when it has been bought
         yield KegAcquired(at=at, keg=keg.name, keg_kind=keg.kind, place=keg.place)
         if keg.beer is not None:
             yield _filled(system, keg, system.beer(keg.beer), at)
@@ -68,6 +98,7 @@ def _filled(system: System, keg: Keg, beer: Beer, at: datetime) -> Filled:
         temperature_k=keg.temperature or system.place(keg.place).temperature,
         start_vol=keg.carbonation,
         fermentation_k=(beer.fermentation_temperature or FERMENTED_K) if flat else None,
+        gravity=beer.gravity,
         air_purged=True,
     )
 

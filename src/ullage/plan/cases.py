@@ -9,10 +9,12 @@ from ullage.physics import beer as beer_physics
 from ullage.physics import solubility
 from ullage.physics.beer import Composition
 from ullage.plan import clock
-from ullage.plan.schedule import Wanted
+from ullage.plan.schedule import Means, Wanted
 from ullage.system import parts
 from ullage.system.model import Beer, Keg, System
 
+YEAST_WITHIN_K = 3.0
+"""A place this near to where the beer fermented will do for its yeast; our own choice."""
 LEAST_HEAD_SHARE = 0.005
 """Gas space over capacity left even in a keg said to be brimful; assumed."""
 
@@ -85,6 +87,24 @@ def wanted(system: System, keg: Keg, beer: Beer, start: datetime) -> Wanted:
         by=None if by is None else clock.noon(by, start),
         present_gauge_pa=None if regulator is None else regulator.pressure,
         highest_gauge_pa=lowest_rating(system, keg),
+        means=means(system, keg, beer),
+    )
+
+
+def means(system: System, keg: Keg, beer: Beer) -> Means:
+    """What there is to carbonate this keg with, and where yeast would work."""
+    warm = beer.fermentation_temperature or FERMENTED_K
+    near = [one for one in system.places if abs(one.temperature - warm) <= YEAST_WITHIN_K]
+    place = min(near, key=lambda one: abs(one.temperature - warm), default=None)
+    return Means(
+        on_gas=keg.regulator is not None,
+        stone=keg.stone,
+        spunding_valve=keg.spunding_valve,
+        keg_gauge_pa=keg_rating(keg),
+        warm_k=warm if place is None else place.temperature,
+        warm_place=None if place is None else place.name,
+        gravity=beer.gravity,
+        final_gravity=beer.fg,
     )
 
 

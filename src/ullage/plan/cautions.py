@@ -34,6 +34,26 @@ BURST = Caution(
 VENTING = Caution(
     "note", "Vent slowly, face away from the valve, and stop if beer foam comes with the gas."
 )
+STONE = Caution(
+    "note",
+    "Boil or sanitise the stone and never touch it with bare fingers: fat clogs it. Wait for foam "
+    "to fall before you raise the pressure, or it climbs into the gas line.",
+)
+TOP_UP = Caution(
+    "warning",
+    "Watch the gauge while you charge and shut the gas again each time. Between charges flat beer "
+    "may draw the head below the air's pressure: charge it again before you open or pour.",
+)
+PRIMING = Caution(
+    "danger",
+    "Weigh the sugar: too much, or beer that had not finished, raises the pressure beyond what is "
+    "told here. Only in a keg with a working relief valve, never in glass not made for it.",
+)
+SPUNDING = Caution(
+    "danger",
+    "A spunding valve that foam has clogged holds all the gas back: leave it headspace, read its "
+    "gauge each day, and only use a keg with a working relief valve.",
+)
 GLASS = Caution(
     "danger", "Never force carbonate into glass bottles or growlers that are not made for it."
 )
@@ -56,7 +76,23 @@ BEYOND_LINE = Caution(
 )
 
 
-GENERAL = frozenset({PRESSURE, CO2_AIR, CYLINDER, SHAKING, BURST, VENTING, GLASS, COILS, ALCOHOL})
+GENERAL = frozenset(
+    {
+        PRESSURE,
+        CO2_AIR,
+        CYLINDER,
+        SHAKING,
+        BURST,
+        VENTING,
+        STONE,
+        TOP_UP,
+        PRIMING,
+        SPUNDING,
+        GLASS,
+        COILS,
+        ALCOHOL,
+    }
+)
 """Those that hold for every keg and cylinder: said once, they need not be said again."""
 
 
@@ -66,12 +102,20 @@ def for_carbonation(set_pa: float, highest_pa: float) -> tuple[Caution, ...]:
 
 
 def for_method(method: Method) -> tuple[Caution, ...]:
-    """Cautions beside the steps of one way to carbonate."""
-    return {
+    """Cautions beside the steps of one way to its level."""
+    found: dict[Method, tuple[Caution, ...]] = {
         "hold": (CO2_AIR,),
         "burst": (BURST, VENTING, CO2_AIR),
         "shake": (SHAKING, CO2_AIR),
-    }[method]
+        "stone": (STONE, CO2_AIR),
+        "top up": (TOP_UP, CO2_AIR),
+        "prime": (PRIMING, CO2_AIR),
+        "spund": (SPUNDING, CO2_AIR),
+        "vent and shake": (VENTING, SHAKING, CO2_AIR),
+        "pour and vent": (VENTING, SHAKING, CO2_AIR),
+        "vent at rest": (VENTING, CO2_AIR),
+    }
+    return found[method]
 
 
 def for_gas() -> tuple[Caution, ...]:

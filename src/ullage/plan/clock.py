@@ -25,7 +25,12 @@ def after(start: datetime, seconds: float) -> datetime:
 
 def noon(day: date, start: datetime) -> datetime:
     """Noon of that day in the zone of `start`."""
-    return _told(datetime.combine(day, NOON, _zone(start)).astimezone(UTC), start)
+    return at_time(day, NOON, start)
+
+
+def at_time(day: date, hour: time, start: datetime) -> datetime:
+    """That time of that day by the clock in the zone of `start`."""
+    return _told(datetime.combine(day, hour, _zone(start)).astimezone(UTC), start)
 
 
 def _told(moment: datetime, start: datetime) -> datetime:

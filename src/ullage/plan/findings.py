@@ -8,6 +8,7 @@ from datetime import date
 from ullage.physics import air
 from ullage.plan.answers import CarbonationAnswer, Finding
 from ullage.plan.cases import beer_volume, lowest_rating
+from ullage.plan.spoken import part
 from ullage.system import checks, parts
 from ullage.system.model import Regulator, System
 
@@ -155,8 +156,8 @@ def _room(system: System) -> list[Finding]:
         Finding(
             "danger" if any(limit.name == "NIOSH IDLH" for limit in limits) else "warning",
             f'room "{system.room.name}"',
-            f"If cylinder {worst} emptied into it, the air would hold {100 * fraction:.1f} % CO2, "
-            f"above {_limit_words(limits[-1])}{below}.",
+            f"If {part('cylinder', worst)} emptied into it, the air would hold "
+            f"{100 * fraction:.1f} % CO2, above {_limit_words(limits[-1])}{below}.",
             "Mount a CO2 alarm 30 cm above the floor, shut the cylinder when nobody pours for "
             "days, check every joint with foam; if it alarms, leave, then air the room.",
         )

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from ullage.errors import UnitError
 from ullage.plan.what_if_tap import LineQuestion
 from ullage.system import parts
-from ullage.units import Kind, parse, shown
+from ullage.units import Kind, UnitSystem, format_quantity, parse, shown
 
 EXAMPLE = 'write it as "10 ft x 3/16 in" or "2 m x 5 mm barrier"'
 LONGEST_LENGTH_M, WIDEST_BORE_M = 50.0, 0.025
 MOST_PIECES = 20
+CLOSE_SHARE = 1e-3
 
 
 def parse_line(text: str) -> tuple[LineQuestion, ...]:
@@ -27,6 +29,29 @@ def parse_line(text: str) -> tuple[LineQuestion, ...]:
     if len(pieces) > MOST_PIECES:
         raise UnitError(f"a line of {len(pieces)} pieces is too long; give at most {MOST_PIECES}")
     return tuple(_piece(piece.strip()) for piece in pieces)
+
+
+def write_line(pieces: Iterable[LineQuestion], system: UnitSystem = "us") -> str:
+    """Write a line as `parse_line` reads it, to less than a thousandth of each length and bore.
+
+    >>> write_line(parse_line("10 ft x 3/16 in + 2 ft x 4 mm barrier"))
+    '10 ft x 3/16 in + 2 ft x 4 mm barrier'
+    """
+    return " + ".join(_written(piece, system) for piece in pieces)
+
+
+def _written(piece: LineQuestion, system: UnitSystem) -> str:
+    length = "" if piece.length_m is None else f"{_exact(piece.length_m, system)} x "
+    material = "" if piece.material == "vinyl" else f" {piece.material}"
+    return f"{length}{_exact(piece.bore_m, system)}{material}"
+
+
+def _exact(metres: float, system: UnitSystem) -> str:
+    """The household's way to write it, or millimetres where that would round too much."""
+    text = format_quantity(metres, Kind.LENGTH, system).replace(",", "")
+    if abs(parse(text, Kind.LENGTH) / metres - 1.0) < CLOSE_SHARE:
+        return text
+    return f"{1e3 * metres:.3f}".rstrip("0").rstrip(".") + " mm"
 
 
 def _piece(text: str) -> LineQuestion:

@@ -58,7 +58,7 @@ class TapCase:
 
 def pour(case: TapCase) -> PourAnswer:
     """Answer for one tap. Raises `OutOfRange` where no beer would come or nothing holds it back."""
-    flow = _flow(case, case.level_m)
+    flow, full, empty = _flows(case, (case.level_m, case.full_level_m, 0.0))
     if flow < SLOWEST_M3_S:
         raise OutOfRange(
             "the pressure on the beer does not lift it to the faucet; raise the pressure or lower "
@@ -84,8 +84,8 @@ def pour(case: TapCase) -> PourAnswer:
         reynolds=float(
             reynolds(flow, cut.bore_m, _density(case), float(_viscosity(case, cut.temperature_k)))
         ),
-        full_pint_s=_pint_at(case, case.full_level_m),
-        empty_pint_s=_pint_at(case, 0.0),
+        full_pint_s=_pint_time(full),
+        empty_pint_s=_pint_time(empty),
         wanted_pint_s=case.wanted_pint_s,
         advised=_advised(case),
         handbook=_handbook(case),
@@ -117,6 +117,11 @@ def length_for(case: TapCase, pint_s: float, index: int | None = None) -> float:
     )
 
 
+def pint_time(case: TapCase) -> float:
+    """Seconds for a US pint as the keg is now; infinite where no beer comes."""
+    return _pint_time(_flow(case, case.level_m))
+
+
 def _cut_index(case: TapCase) -> int:
     """The piece of line that would be cut or lengthened: the longest."""
     return max(case.line, key=lambda i: case.path[i].length_m)
@@ -139,29 +144,31 @@ def _driving(case: TapCase, level_m: float) -> float:
     return case.gauge_pa + _density(case) * GRAVITY.value * level_m
 
 
+def _flows(case: TapCase, levels_m: Sequence[float]) -> list[float]:
+    """Flows (m3/s) with the beer at each of these levels."""
+    driving = np.array([_driving(case, level) for level in levels_m])
+    found = hydraulics.flow_rate(driving, case.path, _density(case), _viscosities(case))
+    return [float(flow) for flow in np.asarray(found)]
+
+
 def _flow(case: TapCase, level_m: float) -> float:
-    return float(
-        hydraulics.flow_rate(_driving(case, level_m), case.path, _density(case), _viscosities(case))
-    )
+    return _flows(case, (level_m,))[0]
 
 
-def _pint_at(case: TapCase, level_m: float) -> float:
-    """Seconds for a US pint at that level; infinite where the beer no longer comes."""
-    flow = _flow(case, level_m)
+def _pint_time(flow: float) -> float:
+    """Seconds for a US pint at that flow; infinite where the beer no longer comes."""
     return US_PINT_M3 / flow if flow >= SLOWEST_M3_S else float("inf")
 
 
 def _flow_samples(case: TapCase, flow: float, samples: Draws) -> NDArray[np.float64]:
     """Flows counting viscosity, fittings, gauge; the bore to first order in the logarithm."""
-    viscosity = [
-        beer_physics.viscosity(
-            case.beer,
-            piece.temperature_k,
-            samples.alcohol_on_viscosity,
-            samples.extract_on_viscosity,
+    each = {
+        kelvin: beer_physics.viscosity(
+            case.beer, kelvin, samples.alcohol_on_viscosity, samples.extract_on_viscosity
         )
-        for piece in case.path
-    ]
+        for kelvin in {piece.temperature_k for piece in case.path}
+    }
+    viscosity = [each[piece.temperature_k] for piece in case.path]
     driving = np.maximum(_driving(case, case.level_m) + samples.gauge_offset_pa, 0.0)
     flows = hydraulics.flow_rate(driving, case.path, _density(case), viscosity, samples.loss_scale)
     wider = [
@@ -232,8 +239,8 @@ def _advised(case: TapCase) -> LineAdvice | None:
     name = case.path[_cut_index(case)].name
     pours = "Pours" if len(case.line) == 1 else f"With {name} that long the whole line pours"
     why = (
-        f"{pours} a US pint in {case.wanted_pint_s:g} s at this pressure, with the keg as full as "
-        "it is now; cut it a hand longer, you can only shorten it."
+        f"{pours} a US pint in {case.wanted_pint_s:.3g} s at this pressure, with the keg as full "
+        "as it is now; cut it a hand longer, you can only shorten it."
     )
     return LineAdvice("For the wanted pour", length, case.wanted_pint_s, why)
 
@@ -253,7 +260,7 @@ def _handbook(case: TapCase) -> LineAdvice | None:
         replace(piece, length_m=length) if i == index else piece
         for i, piece in enumerate(case.path)
     ]
-    pint = _pint_at(replace(case, path=tuple(path)), case.level_m)
+    pint = _pint_time(_flow(replace(case, path=tuple(path)), case.level_m))
     true = float(
         hydraulics.segment_drop(
             US_GALLON_A_MINUTE,

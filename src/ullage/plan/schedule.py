@@ -4,19 +4,51 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 import numpy as np
 
 from ullage.cellar.course import DAY_S, HOUR_S, first_fallen, first_reached, follow, rate_samples
 from ullage.cellar.draws import HIGH, LOW, Draws
-from ullage.cellar.track import Contact, KegCase, Phase
+from ullage.cellar.track import FERMENTED_K, Contact, KegCase, Phase
 from ullage.plan import cautions, clock
+from ullage.plan.acts import Shake
 from ullage.plan.answers import Band, CoursePoint, Method, Schedule, Step
 
 HORIZON_S = 28 * DAY_S
 FINE_S, FINE_UNTIL_S = 6 * HOUR_S, 3 * DAY_S
+
+
+BOUT_S = 900.0
+"""Rocking is hard work: a quarter of an hour of it counts as one visit; our own measure."""
+
+
+@dataclass(frozen=True, slots=True)
+class Means:
+    """What there is to do it with, and where yeast would work: gauge Pa and K.
+
+    `on_gas`: a regulator's gas can stay on the keg. `keg_gauge_pa`: rating of the keg alone, where
+    it stands with nothing connected; `None`: the lowest of all. `warm_place`: one for yeast,
+    `None`: none told of. `gravity` and `final_gravity`: of beer that still ferments.
+    `valve_gauge_pa`: that of the spunding valve that is on the keg now.
+    """
+
+    on_gas: bool = True
+    stone: bool = False
+    spunding_valve: bool = False
+    keg_gauge_pa: float | None = None
+    warm_k: float = FERMENTED_K
+    warm_place: str | None = None
+    gravity: float | None = None
+    final_gravity: float | None = None
+    valve_gauge_pa: float | None = None
+
+    @property
+    def ferments(self) -> bool:
+        """Whether the beer still ferments, by its gravity."""
+        known = self.gravity is not None and self.final_gravity is not None
+        return known and (self.gravity or 0.0) > (self.final_gravity or 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,17 +67,32 @@ class Wanted:
     by: datetime | None
     present_gauge_pa: float | None
     highest_gauge_pa: float
+    means: Means = field(default_factory=Means)
+
+    @property
+    def keg_gauge_pa(self) -> float:
+        """The rating of the keg with nothing connected, gauge Pa."""
+        known = self.means.keg_gauge_pa
+        return self.highest_gauge_pa if known is None else known
 
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """One way to a level: its phases, the steps for the hand, and seconds until it is ready."""
+    """One way to a level: the steps for the hand, and seconds until it is ready.
+
+    Its course comes from `phases` on gas, or is given where the gas is off. `needs`: what it wants
+    that is not there; `remark`: what else to say of it.
+    """
 
     method: Method
     title: str
-    phases: tuple[Phase, ...]
     steps: tuple[Step, ...]
     ready: Band
+    gas_kg: float
+    phases: tuple[Phase, ...] = ()
+    course: tuple[CoursePoint, ...] = ()
+    needs: tuple[str, ...] = ()
+    remark: str = ""
 
 
 def ready_seconds(
@@ -89,15 +136,28 @@ def schedule_of(case: KegCase, wanted: Wanted, way: Way, samples: Draws) -> Sche
     return Schedule(
         method=way.method,
         title=way.title,
-        steps=way.steps,
-        course=_course(case, wanted, way, samples),
+        steps=_in_order((*way.steps, *_pour_step(wanted, way.ready))),
+        course=way.course or _course(case, wanted, way, samples),
         ready_at=ready_at,
         ready_early=moment(wanted, way.ready.low),
         ready_late=moment(wanted, way.ready.high),
         makes_date=None if by is None else ready_at is not None and ready_at <= by,
         cautions=cautions.for_method(way.method),
-        remark=_remark(wanted, way.ready),
+        remark=" ".join(said for said in (_remark(wanted, way.ready), way.remark) if said),
+        gas_kg=way.gas_kg,
+        visits=_visits(way.steps),
+        needs=way.needs,
     )
+
+
+def _in_order(steps: tuple[Step, ...]) -> tuple[Step, ...]:
+    return tuple(sorted(steps, key=lambda step: step.at))
+
+
+def _visits(steps: Sequence[Step]) -> int:
+    """How often a hand must do something, long rocking counted by its bouts."""
+    rocked = [act.duration_s for step in steps for act in step.acts if isinstance(act, Shake)]
+    return len(steps) + sum(math.ceil(seconds / BOUT_S) - 1 for seconds in rocked)
 
 
 def moment(wanted: Wanted, seconds: float) -> datetime | None:
@@ -107,7 +167,7 @@ def moment(wanted: Wanted, seconds: float) -> datetime | None:
     return clock.after(wanted.start, 60.0 * math.ceil(seconds / 60.0))
 
 
-def pour_step(wanted: Wanted, ready: Band) -> tuple[Step, ...]:
+def _pour_step(wanted: Wanted, ready: Band) -> tuple[Step, ...]:
     """The last step of a way, where it comes to an end."""
     at = moment(wanted, ready.value)
     return () if at is None else (Step(at, "Within its tolerance: pour and enjoy.", None),)

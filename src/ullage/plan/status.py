@@ -3,101 +3,65 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 import numpy as np
 
 from ullage.cellar.events import Event
-from ullage.cellar.household import Household, assumed, household, sampled
-from ullage.cellar.replay import at_moment, replay
+from ullage.cellar.household import Household, assumed
+from ullage.cellar.standing import Standing, standing_of
 from ullage.cellar.state import CellarState, CylinderState, KegState
+from ullage.errors import OutOfRange
 from ullage.physics import solubility
 from ullage.physics.numbers import Numbers
+from ullage.plan.advice import Seen, advice
 from ullage.plan.answers import Band
 from ullage.plan.bands import band
-from ullage.plan.steps import due_steps, say
+from ullage.plan.fermenting_out import ending, is_fermenting
+from ullage.plan.spoken import by_number
+from ullage.plan.status_answer import (
+    Advice,
+    CylinderStatus,
+    KegStatus,
+    NextStep,
+    StatusAnswer,
+)
+from ullage.plan.to_come import waiting_of
 from ullage.system import parts
 
-SAMPLES = 400
-NEARLY_EMPTY = 0.15
-LOW_CYLINDER = 0.15
-FOUL_PPM = 2_000.0
-CLEAN_LINE_DAYS = 14
-
-
-@dataclass(frozen=True, slots=True)
-class KegStatus:
-    """One keg now. Gauge pressure is that of its head; `comes_to_vol` what the gas leads to."""
-
-    keg: str
-    keg_kind: str
-    place: str
-    batch: str | None
-    style: str
-    tap: str | None
-    filled_at: datetime | None
-    beer_left_m3: Band
-    level_vol: Band
-    target_vol: float | None
-    tolerance_vol: float | None
-    temperature_k: float
-    gauge_pressure_pa: Band
-    supply_gauge_pa: float | None
-    comes_to_vol: float | None
-    oxygen_fraction: float
-    drawn_kg: float
-    carbonated: bool | None
-
-
-@dataclass(frozen=True, slots=True)
-class CylinderStatus:
-    """One cylinder now: what replay leaves in it since it was last known."""
-
-    cylinder: str
-    size: str
-    contents_kg: Band
-    rated_kg: float
-    known_at: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class NextStep:
-    """A planned step that waits: `missed` when its moment is past."""
-
-    event: str
-    at: datetime
-    keg: str
-    do: str
-    missed: bool
-
-
-@dataclass(frozen=True, slots=True)
-class StatusAnswer:
-    """The cellar at `at`: kegs, cylinders, steps that wait, advice in the order of its weight."""
-
-    at: datetime
-    units: str
-    kegs: tuple[KegStatus, ...]
-    cylinders: tuple[CylinderStatus, ...]
-    steps: tuple[NextStep, ...]
-    advice: tuple[str, ...]
-    warnings: tuple[str, ...]
+__all__ = [
+    "Advice",
+    "CylinderStatus",
+    "KegStatus",
+    "NextStep",
+    "StatusAnswer",
+    "status",
+    "status_of",
+]
 
 
 def status(log: Sequence[Event], at: datetime) -> StatusAnswer:
     """The cellar at a moment from the facts in its log up to then."""
-    home = household(log)
-    facts = [event for event in log if not event.planned and event.at <= at]
-    one = assumed(home)
-    now = at_moment(replay(facts, one), at, one)
-    many = sampled(home, SAMPLES)
-    spread = at_moment(replay(facts, many), at, many)
-    kegs = tuple(_keg(now, spread, name, home) for name in sorted(now.kegs))
-    cylinders = tuple(_cylinder(now, spread, name) for name in sorted(now.cylinders))
+    return status_of(standing_of(log, at))
+
+
+def status_of(standing: Standing) -> StatusAnswer:
+    """The cellar as it stands, in words and bands."""
+    at, home, now = standing.at, standing.home, standing.now
+    kegs = tuple(_keg(now, standing.spread, name, home) for name in sorted(now.kegs, key=by_number))
+    cylinders = tuple(
+        _cylinder(now, standing.spread, name) for name in sorted(now.cylinders, key=by_number)
+    )
     steps = tuple(
-        NextStep(event.id, event.at, event.subject, say(event, home.units), event.at < at)
-        for event in due_steps(log)
+        NextStep(
+            step.step,
+            step.at,
+            step.subject,
+            step.do,
+            step.when == "missed",
+            step.gauge_pressure_pa,
+        )
+        for step in waiting_of(standing.steps, at, home.units)
     )
     return StatusAnswer(
         at=at,
@@ -105,7 +69,7 @@ def status(log: Sequence[Event], at: datetime) -> StatusAnswer:
         kegs=kegs,
         cylinders=cylinders,
         steps=steps,
-        advice=_advice(now, kegs, cylinders, steps, at),
+        advice=advice(Seen(at, home.units, kegs, cylinders, steps, now.lines_cleaned)),
         warnings=now.warnings,
     )
 
@@ -136,9 +100,13 @@ def _keg(now: CellarState, spread: CellarState, name: str, home: Household) -> K
         gauge_pressure_pa=_gauge(keg, wide, ambient),
         supply_gauge_pa=None if keg.supply is None else keg.supply.gauge_pa,
         comes_to_vol=_comes_to(keg, ambient),
+        keeps_gauge_pa=_keeps(keg, target, ambient),
         oxygen_fraction=float(keg.oxygen_fraction()) if keg.beer is not None else 0.0,
         drawn_kg=float(keg.ledger.gas_drawn_kg),
         carbonated=near,
+        spunding_gauge_pa=keg.spunding_pa,
+        ferments=is_fermenting(keg),
+        ending=ending(keg, assumed(home)),
     )
 
 
@@ -162,6 +130,17 @@ def _comes_to(keg: KegState, ambient_pa: float) -> float | None:
     return float(solubility.equilibrium_volumes(pressure, keg.place_k, one))
 
 
+def _keeps(keg: KegState, target_vol: float | None, ambient_pa: float) -> float | None:
+    """The gauge pressure that keeps the target in its place; `None` where none can be told."""
+    if keg.beer is None or not target_vol:
+        return None
+    one = float(keg.solubility(assumed(Household())))
+    try:
+        return float(solubility.equilibrium_pressure(target_vol, keg.place_k, one)) - ambient_pa
+    except OutOfRange:
+        return None
+
+
 def _cylinder(now: CellarState, spread: CellarState, name: str) -> CylinderStatus:
     known: CylinderState = now.cylinders[name]
     return CylinderStatus(
@@ -171,59 +150,3 @@ def _cylinder(now: CellarState, spread: CellarState, name: str) -> CylinderStatu
         rated_kg=parts.cylinder_size(known.size).rated_kg,
         known_at=known.known_at,
     )
-
-
-def _advice(
-    now: CellarState,
-    kegs: Sequence[KegStatus],
-    cylinders: Sequence[CylinderStatus],
-    steps: Sequence[NextStep],
-    at: datetime,
-) -> tuple[str, ...]:
-    """What to do next, the most pressing first."""
-    found = [
-        f"Missed: {step.do} (keg {step.keg}). Do it or plan anew." for step in steps if step.missed
-    ]
-    for cylinder in cylinders:
-        found += _cylinder_advice(cylinder)
-    for keg in kegs:
-        found += _keg_advice(keg)
-    for tap, cleaned in sorted(now.lines_cleaned.items()):
-        if at - cleaned > timedelta(days=CLEAN_LINE_DAYS):
-            found.append(
-                f"Clean the line of tap {tap}: last done {cleaned:%d %b}, due every two weeks "
-                "(Brewers Association, Draught Beer Quality Manual)."
-            )
-    return tuple(found)
-
-
-def _cylinder_advice(cylinder: CylinderStatus) -> list[str]:
-    left = cylinder.contents_kg.value
-    if left < 0.0:
-        return [
-            f"Cylinder {cylinder.cylinder} gave more than it held by what is written: weigh it, "
-            "and look for a leak."
-        ]
-    if left < LOW_CYLINDER * cylinder.rated_kg:
-        return [f"Cylinder {cylinder.cylinder} is nearly empty: have it filled or swapped."]
-    return []
-
-
-def _keg_advice(keg: KegStatus) -> list[str]:
-    if keg.batch is None:
-        return []
-    found = []
-    kind = parts.keg_kind(keg.keg_kind)
-    if keg.beer_left_m3.value < NEARLY_EMPTY * kind.usual_fill_m3:
-        found.append(f"Keg {keg.keg} ({keg.batch}) is nearly empty.")
-    if keg.oxygen_fraction * 1e6 > FOUL_PPM:
-        found.append(f"Purge keg {keg.keg}: its head still holds air.")
-    if keg.target_vol is None or keg.tolerance_vol is None or keg.carbonated:
-        return found
-    if keg.level_vol.value > keg.target_vol:
-        found.append(f"Keg {keg.keg} ({keg.batch}) holds too much gas: plan a cure for it.")
-    elif keg.comes_to_vol is None:
-        found.append(f"Keg {keg.keg} ({keg.batch}) is short of gas and has none on: connect it.")
-    elif keg.comes_to_vol < keg.target_vol - keg.tolerance_vol:
-        found.append(f"Keg {keg.keg} ({keg.batch}) will not reach its level at this pressure.")
-    return found

@@ -3,57 +3,179 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import singledispatch
 
-from ullage.cellar.events import Event, in_order
+from ullage.cellar.events import Event
 from ullage.cellar.happening import Happening
 from ullage.cellar.keg_events import (
+    Filled,
     GasOff,
     GasOn,
+    KegAcquired,
+    KegCleaned,
+    KegSanitised,
+    KegWeighed,
+    Kicked,
+    Measured,
     Moved,
     Poured,
+    Primed,
     Purged,
     Shaken,
+    SpundingSet,
     Tapped,
     ToppedUp,
     Vented,
 )
+from ullage.cellar.other_events import (
+    BatchDescribed,
+    CylinderConnected,
+    CylinderRead,
+    CylinderSwapped,
+    CylinderWeighed,
+    LeakTested,
+    LineCleaned,
+    LineReplaced,
+    Noted,
+    PlaceSet,
+    UpkeepDone,
+)
+from ullage.cellar.waiting import Waiting, carried_on
+from ullage.plan.spoken import part, priming_sugar
 from ullage.units import Kind, UnitSystem, format_quantity
+
+PLAIN: dict[type[Happening], str] = {
+    KegCleaned: "Clean it",
+    KegSanitised: "Sanitise it",
+    GasOff: "Take the gas off",
+    KegWeighed: "Weigh it, disconnects off",
+    Measured: "Measure it",
+    Kicked: "It will be empty",
+    CylinderWeighed: "Weigh it, regulator off",
+    CylinderRead: "Read its gauge",
+    CylinderSwapped: "Have it filled or exchanged",
+    LineCleaned: "Clean the beer line",
+    LineReplaced: "Replace the beer line",
+}
+"""Steps that need no number to be said."""
 
 
 def due_steps(log: Sequence[Event]) -> list[Event]:
     """Planned steps that no fact has fulfilled and that were not taken back, by their moment."""
-    counted = in_order(log)
-    done = {event.does for event in counted if event.does is not None}
-    return [event for event in counted if event.planned and event.id not in done]
+    return list(carried_on(Waiting(), log, ()).steps)
 
 
+@singledispatch
 def say(event: Happening, units: UnitSystem) -> str:
     """An event as something to do, in the household's units."""
-    found = _gas_words(event, units) or _keg_words(event, units)
-    return found or type(event).__name__
+    del units
+    return PLAIN.get(type(event), type(event).__name__)
 
 
-def _gas_words(event: Happening, units: UnitSystem) -> str | None:
-    if isinstance(event, GasOn):
-        where = " through the stone" if event.contact == "stone" else ""
-        return f"Set {_gauge(event.gauge_pressure_pa, units)} and connect the gas{where}"
-    if isinstance(event, ToppedUp):
-        return f"Top up by hand to {_gauge(event.gauge_pressure_pa, units)}, gas off again"
-    if isinstance(event, Purged):
-        return f"Purge {event.cycles} times at {_gauge(event.gauge_pressure_pa, units)}"
-    if isinstance(event, Vented):
+@say.register
+def _(event: KegAcquired, units: UnitSystem) -> str:
+    del units
+    return f"Get the keg ({event.keg_kind}) and stand it in {event.place}"
+
+
+@say.register
+def _(event: Purged, units: UnitSystem) -> str:
+    return f"Purge {event.cycles} times at {_gauge(event.gauge_pressure_pa, units)}"
+
+
+@say.register
+def _(event: Filled, units: UnitSystem) -> str:
+    if event.volume_m3 is None:
+        return f"Fill it with {event.batch}"
+    return f"Fill it with {format_quantity(event.volume_m3, Kind.VOLUME, units)} of {event.batch}"
+
+
+@say.register
+def _(event: Primed, units: UnitSystem) -> str:
+    sugar = priming_sugar(event.sugar)
+    return f"Prime it with {format_quantity(event.sugar_kg, Kind.MASS, units)} of {sugar}"
+
+
+@say.register
+def _(event: SpundingSet, units: UnitSystem) -> str:
+    if event.gauge_pressure_pa == 0.0:
+        return "Take the spunding valve off"
+    return f"Put the spunding valve on, set to {_gauge(event.gauge_pressure_pa, units)}"
+
+
+@say.register
+def _(event: GasOn, units: UnitSystem) -> str:
+    where = " through the stone" if event.contact == "stone" else ""
+    return f"Set {_gauge(event.gauge_pressure_pa, units)} and connect the gas{where}"
+
+
+@say.register
+def _(event: Vented, units: UnitSystem) -> str:
+    if event.gauge_pressure_pa == 0.0:
         return "Vent through the relief valve until it is quiet"
-    return "Take the gas off" if isinstance(event, GasOff) else None
+    return f"Vent through the relief valve down to {_gauge(event.gauge_pressure_pa, units)}"
 
 
-def _keg_words(event: Happening, units: UnitSystem) -> str | None:
-    if isinstance(event, Shaken):
-        return f"Rock the keg for {event.duration_s / 60:.0f} minutes"
-    if isinstance(event, Poured):
-        return f"Pour {format_quantity(event.volume_m3, Kind.VOLUME, units)}"
-    if isinstance(event, Moved):
-        return f"Move it to {event.place}"
-    return f"Connect it to tap {event.tap}" if isinstance(event, Tapped) else None
+@say.register
+def _(event: ToppedUp, units: UnitSystem) -> str:
+    return f"Top up by hand to {_gauge(event.gauge_pressure_pa, units)}, gas off again"
+
+
+@say.register
+def _(event: Shaken, units: UnitSystem) -> str:
+    return f"Rock the keg for {format_quantity(event.duration_s, Kind.DURATION, units)}"
+
+
+@say.register
+def _(event: Moved, units: UnitSystem) -> str:
+    del units
+    return f"Move it to {event.place}"
+
+
+@say.register
+def _(event: Tapped, units: UnitSystem) -> str:
+    del units
+    return f"Connect it to {part('tap', event.tap)}"
+
+
+@say.register
+def _(event: Poured, units: UnitSystem) -> str:
+    return f"Pour {format_quantity(event.volume_m3, Kind.VOLUME, units)}"
+
+
+@say.register
+def _(event: CylinderConnected, units: UnitSystem) -> str:
+    del units
+    return f"Connect it ({event.size})"
+
+
+@say.register
+def _(event: LeakTested, units: UnitSystem) -> str:
+    start = _gauge(event.start_gauge_pa, units)
+    return f"Test {event.part} for leaks at {start}"
+
+
+@say.register
+def _(event: PlaceSet, units: UnitSystem) -> str:
+    return f"Keep it at {format_quantity(event.temperature_k, Kind.TEMPERATURE, units)}"
+
+
+@say.register
+def _(event: BatchDescribed, units: UnitSystem) -> str:
+    del units
+    return f"Have it at {event.target_vol:.2f} volumes"
+
+
+@say.register
+def _(event: UpkeepDone, units: UnitSystem) -> str:
+    del units
+    return f"Upkeep of {event.about}: {event.task}"
+
+
+@say.register
+def _(event: Noted, units: UnitSystem) -> str:
+    del units
+    return " ".join(event.text.split())
 
 
 def _gauge(pressure_pa: float, units: UnitSystem) -> str:

@@ -23,6 +23,8 @@ from ullage.system import parts
 from ullage.system.model import Beer, Keg, LinePiece, Place, System, Tap
 
 USUAL_KEG = "ball-lock-5gal"
+USUAL_SHANK = "shank-4in"
+USUAL_FAUCET = "faucet-rear-seal"
 USUAL_K = 276.483
 SHORTEST_LINE_M = 0.01
 """The shortest piece of line that a system file takes."""
@@ -46,6 +48,9 @@ class PourQuestion:
     """How a tap pours; with `pint_s`, what length pours a US pint in that time.
 
     `carbonation_vol` `None`: in balance with the pressure. `rise_m`: faucet above the keg's middle.
+    `wanted_s`: the time for a US pint that the advised length is for, the line staying as it is;
+    `None`: `pint_s`, or what a tap is wanted to pour in where nothing is told. `beer_m3`: beer in
+    the keg, `None`: the kind's usual fill. `disconnect` `None`: the one that the keg takes.
     """
 
     gauge_pa: float
@@ -58,6 +63,11 @@ class PourQuestion:
     altitude_m: float = 0.0
     abv_percent: float | None = None
     keg_kind: str = USUAL_KEG
+    wanted_s: float | None = None
+    shank: str | None = USUAL_SHANK
+    faucet: str = USUAL_FAUCET
+    disconnect: str | None = None
+    beer_m3: float | None = None
 
 
 def pour_what_if(question: PourQuestion) -> PourAnswer:
@@ -104,20 +114,27 @@ def _little_system(question: PourQuestion) -> System:
         LinePiece(length=one.length_m or UNKNOWN_LENGTH_M, bore=one.bore_m, material=one.material)
         for one in question.line
     )
+    wanted = question.pint_s if question.wanted_s is None else question.wanted_s
     tap = Tap(
         name="tap",
         keg="keg",
         line=pieces,
         rise=question.rise_m,
+        shank=question.shank,
+        faucet=question.faucet,
+        disconnect=question.disconnect,
         tower_temperature=question.tower_k,
-        **({} if question.pint_s is None else {"pint_in": question.pint_s}),
+        **({} if wanted is None else {"pint_in": wanted}),
+    )
+    keg = Keg(
+        name="keg", kind=question.keg_kind, place="here", beer="beer", volume=question.beer_m3
     )
     return System(
         name="what if",
         altitude=question.altitude_m,
         places=(Place(name="here", temperature=question.temperature_k),),
         beers=(Beer(name="beer", volumes=USUAL_VOL, abv=abv),),
-        kegs=(Keg(name="keg", kind=question.keg_kind, place="here", beer="beer"),),
+        kegs=(keg,),
         taps=(tap,),
     )
 

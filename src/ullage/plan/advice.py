@@ -1,0 +1,175 @@
+"""What to do next, from how the cellar stands: the most pressing first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from typing import Final
+
+from ullage.plan.repeats import told_of_each
+from ullage.plan.spoken import ended, headed, part
+from ullage.plan.status_answer import Advice, CylinderStatus, KegStatus, NextStep
+from ullage.system import parts
+from ullage.units import Kind, UnitSystem, format_quantity
+
+NEARLY_EMPTY: Final = 0.15
+"""Beer left over a usual fill, below which it is time to think of the next batch."""
+EMPTY_M3: Final = 5e-5
+"""Beer that no glass is drawn from any more."""
+LOW_CYLINDER: Final = 0.15
+"""Gas left over what the cylinder is rated for, below which it should be filled."""
+FOUL_PPM: Final = 2_000.0
+"""Oxygen in the head that spoils a beer in weeks; common practice, no source."""
+NEAR_RATING: Final = 0.9
+"""Head pressure over what the keg is rated for, from which it is let off at once; common
+practice, no source."""
+CLEAN_LINE: Final = timedelta(days=14)
+"""Brewers Association, Draught Beer Quality Manual: clean lines every two weeks."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What advice is given from: the cellar at `at`, and when each tap's line was cleaned."""
+
+    at: datetime
+    units: UnitSystem
+    kegs: Sequence[KegStatus]
+    cylinders: Sequence[CylinderStatus]
+    steps: Sequence[NextStep]
+    lines_cleaned: Mapping[str, datetime]
+
+
+def advice(seen: Seen) -> tuple[Advice, ...]:
+    """Kegs near their rating, missed steps, gas, beer, lines."""
+    found = (*_near_rating(seen), *_missed(seen), *_gas(seen), *_beer(seen), *_lines(seen))
+    return tuple(replace(one, text=one.text[:1].upper() + one.text[1:]) for one in found)
+
+
+def _near_rating(seen: Seen) -> Iterator[Advice]:
+    for keg in seen.kegs:
+        rating = parts.keg_kind(keg.keg_kind).max_gauge_pa
+        if keg.gauge_pressure_pa.value > NEAR_RATING * rating:
+            head, marked = (
+                format_quantity(each, Kind.PRESSURE, seen.units)
+                for each in (keg.gauge_pressure_pa.value, rating)
+            )
+            text = (
+                f"Vent {part('keg', keg.keg)} now, slowly, doors open and face away from the "
+                f"valve: its head stands at {head} by what is written, and such kegs are marked "
+                f"for {marked}."
+            )
+            yield Advice("vent", "keg", keg.keg, text)
+
+
+def _missed(seen: Seen) -> Iterator[Advice]:
+    missed = [step for step in seen.steps if step.missed]
+    for step in told_of_each(missed, lambda one: one.keg):
+        text = f"Missed, {part('keg', step.keg)}: {ended(step.do)} Do it or plan anew."
+        yield Advice("step", "keg", step.keg, text)
+
+
+def _gas(seen: Seen) -> Iterator[Advice]:
+    for one in seen.cylinders:
+        name, left = one.cylinder, one.contents_kg.value
+        if left < 0.0:
+            text = (
+                f"{headed('cylinder', name)} gave more than it held by what is written: weigh it, "
+                "and look for a leak."
+            )
+            yield Advice("weigh", "cylinder", name, text)
+        elif left < LOW_CYLINDER * one.rated_kg:
+            text = f"{headed('cylinder', name)} is nearly empty: have it filled or swapped."
+            yield Advice("refill", "cylinder", name, text)
+
+
+def _beer(seen: Seen) -> Iterator[Advice]:
+    planned = {step.keg for step in seen.steps}
+    for keg in seen.kegs:
+        if keg.batch is None:
+            continue
+        if keg.beer_left_m3.value < NEARLY_EMPTY * parts.keg_kind(keg.keg_kind).usual_fill_m3:
+            full = (
+                "nearly empty"
+                if keg.beer_left_m3.value > EMPTY_M3
+                else "empty: clean it for the next"
+            )
+            yield Advice("brew", "keg", keg.keg, f"{_named(keg)} is {full}.")
+        if keg.oxygen_fraction * 1e6 > FOUL_PPM:
+            text = f"Purge {part('keg', keg.keg)}: its head still holds air."
+            yield Advice("purge", "keg", keg.keg, text)
+        if keg.keg not in planned:
+            yield from _level(keg, seen.units)
+
+
+def _level(keg: KegStatus, units: UnitSystem) -> Iterator[Advice]:
+    """About a keg that is off its level and has no plan."""
+    if keg.target_vol is None or keg.tolerance_vol is None:
+        return
+    if keg.ferments and keg.supply_gauge_pa is None:
+        yield from _fermenting(keg, keg.target_vol, keg.tolerance_vol, units)
+        return
+    goes_over = (keg.comes_to_vol or 0.0) > keg.target_vol + keg.tolerance_vol
+    if keg.carbonated and not goes_over:
+        return
+    if goes_over and keg.level_vol.value <= keg.target_vol + keg.tolerance_vol:
+        when = "" if keg.carbonated else " once it is there"
+        text = f"{_named(keg)} goes past its level at this pressure: set it{_to_set(keg, units)}"
+        yield Advice("lower", "keg", keg.keg, f"{text}{when}.")
+    elif keg.level_vol.value > keg.target_vol:
+        yield Advice("cure", "keg", keg.keg, f"{_named(keg)} holds too much gas: plan a cure.")
+    elif keg.comes_to_vol is None:
+        text = f"{_named(keg)} is short of gas and has none on: connect it{_at(keg, units)}."
+        yield Advice("connect", "keg", keg.keg, text)
+    elif keg.comes_to_vol < keg.target_vol - keg.tolerance_vol:
+        text = f"{_named(keg)} will not reach its level at this pressure: it wants{_to(keg, units)}"
+        yield Advice("raise", "keg", keg.keg, f"{text}, or a quicker way.")
+
+
+def _fermenting(
+    keg: KegStatus, target_vol: float, tolerance_vol: float, units: UnitSystem
+) -> Iterator[Advice]:
+    """About a keg that still ferments: nothing, unless it would end off its level."""
+    ending, at, to = keg.ending, _at(keg, units), _to_set(keg, units)
+    if ending is None:
+        return
+    if ending.level_vol > target_vol + tolerance_vol:
+        text = f"{_named(keg)} will hold too much gas when it has fermented out: "
+        has_valve = keg.spunding_gauge_pa is not None
+        text += f"set its spunding valve{to}." if has_valve else f"put a spunding valve on{at}."
+        yield Advice("valve", "keg", keg.keg, text)
+    elif ending.chilled_vol < target_vol - tolerance_vol:
+        text = f"{_named(keg)} will be short of gas when it has fermented out: "
+        if ending.valve_limits:
+            yield Advice("valve", "keg", keg.keg, f"{text}set its spunding valve{to}.")
+        else:
+            yield Advice("connect", "keg", keg.keg, f"{text}connect it{at} then.")
+
+
+def _at(keg: KegStatus, units: UnitSystem) -> str:
+    keeps = keg.keeps_gauge_pa
+    if keeps is None or keeps <= 0.0:
+        return ""
+    return f" at {format_quantity(keeps, Kind.PRESSURE, units)}"
+
+
+def _to(keg: KegStatus, units: UnitSystem) -> str:
+    return _at(keg, units).removeprefix(" at") or " more"
+
+
+def _to_set(keg: KegStatus, units: UnitSystem) -> str:
+    return f" to{_at(keg, units).removeprefix(' at')}" if _at(keg, units) else " lower"
+
+
+def _named(keg: KegStatus) -> str:
+    return f"{headed('keg', keg.keg)} ({keg.batch})"
+
+
+def _lines(seen: Seen) -> Iterator[Advice]:
+    for tap, cleaned in sorted(seen.lines_cleaned.items()):
+        if seen.at - cleaned > CLEAN_LINE:
+            text = (
+                f"Clean the line of {part('tap', tap)}: last done {cleaned:%d %b}, due every two "
+                "weeks (Brewers Association, Draught Beer Quality Manual)."
+            )
+            yield Advice("clean line", "tap", tap, text)

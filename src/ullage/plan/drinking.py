@@ -1,0 +1,263 @@
+"""How quickly the beer is drunk: of a keg, a tap, a household, from what was written down.
+
+What leaves a keg is known by the pours, and by weighings and the kick for what nobody wrote down:
+that much is spread evenly over the time since the keg was last known. The rate is the amount over
+the time, newer weeks counting more. Its spread is that of drinking in servings at random: the
+variance of the amount is the sum of the squares of the (weighted) servings, and a gamma
+distribution of that mean and variance gives the band.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+from scipy.special import gammaincinv
+
+from ullage.cellar.draws import HIGH, LOW
+from ullage.cellar.events import Event, in_order
+from ullage.cellar.keg_events import (
+    Filled,
+    KegCleaned,
+    KegSanitised,
+    KegWeighed,
+    Kicked,
+    Poured,
+    Tapped,
+)
+from ullage.cellar.state import CellarState
+from ullage.plan.answers import Band
+from ullage.plan.spoken import part
+from ullage.system.model import System
+
+HALF_LIFE_S: Final = 28 * 86_400.0
+"""What was drunk four weeks ago counts half as much; our choice."""
+SERVING_M3: Final = 0.4e-3
+"""A glass, for what was drunk without being written down; common practice, no source."""
+FEWEST_SERVINGS: Final = 3.0
+SHORTEST_S: Final = 3 * 86_400.0
+KNOWN_AGAIN_S: Final = 86_400.0
+"""A weighing within a day of filling corrects the filling: nobody drank the difference."""
+GIVEN_SHAPE: Final = 6.0
+"""Shape of the gamma for a rate that was given, not learnt: a band of about ± 50 %; our choice."""
+DAY_S: Final = 86_400.0
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """Beer drunk in m³/s with its 80 % band, and in a sentence from what it was learnt.
+
+    `shape` is that of the gamma distribution whose mean is the rate; `servings_m3` the usual glass.
+    """
+
+    drunk_m3_s: Band
+    shape: float
+    serving_m3: float
+    learnt: str
+
+
+@dataclass(frozen=True, slots=True)
+class Drinking:
+    """The rates of everything that is drunk from; `None`: not enough written down."""
+
+    household: Rate | None
+    kegs: dict[str, Rate | None]
+    taps: dict[str, Rate | None]
+
+
+@dataclass(frozen=True, slots=True)
+class _Draught:
+    """An amount drunk between two moments (the same, for a pour that was written down)."""
+
+    begin: datetime
+    end: datetime
+    volume_m3: float
+    serving_m3: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Open:
+    """A time in which one filling of a keg could be drunk from, and what was."""
+
+    keg: str
+    tap: str | None
+    begin: datetime
+    end: datetime
+    draughts: tuple[_Draught, ...]
+
+
+def drinking(
+    facts: Sequence[Event], cellar: CellarState, at: datetime, system: System | None = None
+) -> Drinking:
+    """The rates at `at`, learnt from the facts up to then and the cellar they were replayed to.
+
+    Where a tap has none of its own, it is as the system says (`drinking` of the tap), if it does;
+    a keg with none is drunk as its tap is.
+    """
+    spans = _spans(facts, cellar, at)
+    told = {} if system is None else {tap.name: tap.drinking for tap in system.taps}
+    on = {keg.tap for keg in cellar.kegs.values() if keg.tap is not None}
+    taps = {
+        name: _learnt([one for one in spans if one.tap == name], at, part("tap", name))
+        or _given(told.get(name), name)
+        for name in sorted(on | {name for name, flow in told.items() if flow is not None})
+    }
+    kegs = {
+        name: _learnt(
+            [one for one in spans if _is_present(one, name, cellar)], at, part("keg", name)
+        )
+        or taps.get(keg.tap or "")
+        for name, keg in sorted(cellar.kegs.items())
+        if keg.holds_beer
+    }
+    return Drinking(_learnt(spans, at, "the household"), kegs, taps)
+
+
+def _is_present(span: _Open, name: str, cellar: CellarState) -> bool:
+    """Whether it is a time of what the keg holds now, not of an earlier filling."""
+    filled = cellar.kegs[name].filled_at
+    return span.keg == name and filled is not None and span.begin >= filled
+
+
+def _spans(facts: Sequence[Event], cellar: CellarState, at: datetime) -> list[_Open]:
+    """The times at which there was beer to drink, with what was drunk in each."""
+    found: list[_Open] = []
+    streams: dict[str, list[Event]] = {}
+    for event in in_order(facts):
+        if not event.planned and event.at <= at:
+            streams.setdefault(event.stream, []).append(event)
+    missing = {
+        (one.keg, one.at): one.replayed - one.read
+        for one in cellar.residuals
+        if one.quantity == "beer_m3"
+    }
+    for name in cellar.kegs:
+        found += _of_keg(name, streams.get(f"keg:{name}", []), missing, at)
+    return found
+
+
+def _of_keg(
+    name: str, events: Iterable[Event], missing: dict[tuple[str, datetime], float], at: datetime
+) -> list[_Open]:
+    """Each filling of one keg, from when its beer could be drunk to its end."""
+    found: list[_Open] = []
+    filled: datetime | None = None
+    open_since = known = at
+    tap: str | None = None
+    draughts: list[_Draught] = []
+
+    def close(end: datetime) -> None:
+        nonlocal filled, draughts
+        if filled is not None and end > open_since:
+            begin = max(open_since, _first_drunk(draughts, open_since))
+            found.append(_Open(name, tap, begin, end, tuple(draughts)))
+        filled, draughts = None, []
+
+    for event in events:
+        if isinstance(event, Filled):
+            close(event.at)
+            filled = open_since = known = event.at
+        elif isinstance(event, KegCleaned | KegSanitised):
+            close(event.at)
+        elif isinstance(event, Tapped):
+            tap = event.tap
+            open_since = event.at if filled is not None and not draughts else open_since
+        elif filled is None:
+            continue
+        elif isinstance(event, Poured):
+            draughts.append(_Draught(event.at, event.at, event.volume_m3, event.volume_m3))
+        elif isinstance(event, KegWeighed | Kicked):
+            unwritten = missing.get((name, event.at), 0.0)
+            since = max(known, open_since)
+            if (event.at - since).total_seconds() >= KNOWN_AGAIN_S or known != filled:
+                draughts.append(_Draught(since, event.at, unwritten, SERVING_M3))
+            known = event.at
+            if isinstance(event, Kicked):
+                close(event.at)
+    close(at)
+    return found
+
+
+def _first_drunk(draughts: Sequence[_Draught], opened: datetime) -> datetime:
+    """When drinking began: a usual gap before the first pour, as beer may wait until it is ready.
+
+    Where the first that is known is a weighing, it is when the keg was opened.
+    """
+    pours = [one.begin for one in draughts if one.begin == one.end]
+    if len(pours) < 2 or draughts[0].begin != draughts[0].end:
+        return opened
+    return pours[0] - (pours[-1] - pours[0]) / (len(pours) - 1)
+
+
+def _learnt(spans: Sequence[_Open], at: datetime, whose: str) -> Rate | None:
+    """The weighted amount over the weighted time, if there is enough of both."""
+    seconds = _weighted_time(spans, at)
+    amount = spread = glasses = 0.0
+    for span in spans:
+        for drunk in span.draughts:
+            weight = _mean_weight(drunk.begin, drunk.end, at)
+            amount += weight * drunk.volume_m3
+            spread += weight**2 * abs(drunk.volume_m3) * drunk.serving_m3
+            glasses += weight * abs(drunk.volume_m3) * drunk.serving_m3
+    if seconds < _weight_of(SHORTEST_S) or amount <= 0.0 or spread <= 0.0:
+        return None
+    if amount**2 / spread < FEWEST_SERVINGS:
+        return None
+    return _rate(amount / seconds, amount**2 / spread, glasses / amount, _words(spans, at, whose))
+
+
+def _given(flow: float | None, tap: str) -> Rate | None:
+    if flow is None or flow <= 0.0:
+        return None
+    return _rate(flow, GIVEN_SHAPE, SERVING_M3, f"as the system file says of {part('tap', tap)}")
+
+
+def _rate(mean_m3_s: float, shape: float, serving_m3: float, learnt: str) -> Rate:
+    low, high = (float(gammaincinv(shape, share)) * mean_m3_s / shape for share in (LOW, HIGH))
+    return Rate(
+        Band(mean_m3_s, min(low, mean_m3_s), max(high, mean_m3_s)), shape, serving_m3, learnt
+    )
+
+
+def _words(spans: Sequence[_Open], at: datetime, whose: str) -> str:
+    drunk = [one for span in spans for one in span.draughts]
+    pours = sum(one.begin == one.end for one in drunk)
+    days = (at - min(span.begin for span in spans)).total_seconds() / DAY_S
+    what = " and ".join(
+        f"{count} {noun}{'' if count == 1 else 's'}"
+        for count, noun in ((pours, "pour"), (len(drunk) - pours, "weighing or kick"))
+        if count
+    ).replace("weighing or kicks", "weighings or kicks")
+    newer = ", newer ones counting more" if days > HALF_LIFE_S / DAY_S / 2 else ""
+    return f"learnt from {what} of {whose} in {days:.0f} days{newer}"
+
+
+def _weighted_time(spans: Sequence[_Open], at: datetime) -> float:
+    """The integral of the weights over all times together, each moment counted once (s)."""
+    total, until = 0.0, None
+    for span in sorted(spans, key=lambda one: one.begin):
+        begin = span.begin if until is None or span.begin > until else until
+        if span.end > begin:
+            total += _weight_of(_ago(begin, at)) - _weight_of(_ago(span.end, at))
+            until = span.end
+    return total
+
+
+def _mean_weight(begin: datetime, end: datetime, at: datetime) -> float:
+    """The weight of a moment, or the mean of those between two."""
+    seconds = (end - begin).total_seconds()
+    if seconds <= 0.0:
+        return math.pow(0.5, _ago(end, at) / HALF_LIFE_S)
+    return (_weight_of(_ago(begin, at)) - _weight_of(_ago(end, at))) / seconds
+
+
+def _weight_of(seconds: float) -> float:
+    """The integral of the weights from so long ago until now (s)."""
+    return HALF_LIFE_S / math.log(2.0) * (1.0 - math.pow(0.5, seconds / HALF_LIFE_S))
+
+
+def _ago(moment: datetime, at: datetime) -> float:
+    return max((at - moment).total_seconds(), 0.0)

@@ -1,0 +1,287 @@
+"""From the present system to more taps: what to add, what must change."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from ullage.errors import OutOfRange
+from ullage.plan import cautions
+from ullage.plan.answers import Caution, Finding
+from ullage.plan.cylinder_fits import enough_for, kegs_a_filling
+from ullage.plan.line_lengths import fitting_length, keeping_gauge
+from ullage.plan.parts_answer import PartsList
+from ullage.plan.parts_list import parts_list
+from ullage.plan.sharing import shared_pressures
+from ullage.system.model import Beer, Keg, LinePiece, Regulator, System, Tap
+from ullage.units import Kind, format_quantity
+
+MOST_TAPS: Final = 24
+USUAL_LINE = LinePiece(length=3.048, bore=0.0047625)
+USUAL_RISE_M: Final = 0.45
+
+
+@dataclass(frozen=True, slots=True)
+class PartChange:
+    """How many of a part the system needs before and after; more is to be bought or found."""
+
+    part: str
+    title: str
+    before: int
+    after: int
+
+
+@dataclass(frozen=True, slots=True)
+class TubingChange:
+    """How much line of a kind it needs before and after."""
+
+    part: str
+    title: str
+    before_m: float
+    after_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Growth:
+    """The way to more taps: what is added or no longer needed, what must change and why."""
+
+    system: str
+    units: Literal["us", "metric"]
+    taps_before: int
+    taps_after: int
+    parts: tuple[PartChange, ...]
+    tubing: tuple[TubingChange, ...]
+    changes: tuple[Finding, ...]
+    assumed: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+
+
+def grow(system: System, taps: int, volumes: float | None = None) -> Growth:
+    """Answer for `taps` in all. `volumes`: the carbonation of the beers to come, default: that of
+    the first beer. Raises `OutOfRange` for fewer taps than there are, or none more."""
+    bigger = grown(system, taps, volumes)
+    before, after = parts_list(system), parts_list(bigger)
+    return Growth(
+        system=system.name,
+        units=system.units,
+        taps_before=len(system.taps),
+        taps_after=taps,
+        parts=_parts(before, after),
+        tubing=_tubing(before, after),
+        changes=_changes(system, bigger, after),
+        assumed=_assumed(system, bigger),
+        cautions=(cautions.COILS, cautions.PRESSURE, cautions.CYLINDER),
+    )
+
+
+def grown(system: System, taps: int, volumes: float | None = None) -> System:
+    """The system with so many taps, each new one with a keg and a beer of its own.
+
+    Beers that no one pressure keeps get regulators of their own; a cylinder too small for two
+    fillings of every keg becomes a bigger one. What is new is marked `to_buy`.
+    """
+    if not len(system.taps) < taps <= MOST_TAPS:
+        raise OutOfRange(
+            f"{taps} taps in all: give more than the {len(system.taps)} there are, and at most "
+            f"{MOST_TAPS}"
+        )
+    if not system.kegs or not system.regulators:
+        raise OutOfRange("there is no keg on gas to grow from: describe the first one in the file")
+    bigger = system
+    for number in range(len(system.taps) + 1, taps + 1):
+        bigger = _with_one_more(bigger, number, volumes)
+    return _with_room_for_gas(_with_own_regulators(bigger))
+
+
+def _with_one_more(system: System, number: int, volumes: float | None) -> System:
+    """One beer, keg and tap more, after the pattern of those there are."""
+    wanted = volumes if volumes is not None else _usual_volumes(system)
+    beer = Beer(name=_new([one.name for one in system.beers], f"beer {number}"), volumes=wanted)
+    pattern = next((keg for keg in system.kegs if keg.regulator is not None), system.kegs[0])
+    kind = Counter(keg.kind for keg in system.kegs).most_common(1)[0][0]
+    keg = Keg(
+        name=_new([one.name for one in system.kegs], f"keg {number}"),
+        kind=kind,
+        place=pattern.place,
+        regulator=pattern.regulator or system.regulators[0].name,
+        beer=beer.name,
+        to_buy=True,
+    )
+    tap = _tap_like(system, keg, number)
+    bigger = _on_fitting_regulator(
+        system.model_copy(
+            update={
+                "beers": (*system.beers, beer),
+                "kegs": (*system.kegs, keg),
+                "taps": (*system.taps, tap),
+            }
+        )
+    )
+    length = fitting_length(bigger, tap)
+    if length is None:
+        return bigger
+    cut = tap.model_copy(update={"line": (tap.line[0].model_copy(update={"length": length}),)})
+    return bigger.model_copy(update={"taps": (*system.taps, cut)})
+
+
+def _on_fitting_regulator(system: System) -> System:
+    """The last keg on the regulator that can keep it beside its others, if there is one."""
+    *others, last = system.kegs
+    for one in system.regulators:
+        moved = last.model_copy(update={"regulator": one.name})
+        tried = system.model_copy(update={"kegs": (*others, moved)})
+        without = system.model_copy(update={"kegs": tuple(others)})
+        before = len(shared_pressures(without, one.name))
+        if 0 < len(shared_pressures(tried, one.name)) <= max(before, 1):
+            return tried
+    return system
+
+
+def _tap_like(system: System, keg: Keg, number: int) -> Tap:
+    """A tap after the first one's pattern, with one piece of line as that has most of."""
+    name = _new([one.name for one in system.taps], f"tap {number}")
+    if not system.taps:
+        return Tap(name=name, keg=keg.name, line=(USUAL_LINE,), rise=USUAL_RISE_M, to_buy=True)
+    first = system.taps[0]
+    piece = max(first.line, key=lambda one: one.length)
+    changed = {
+        "name": name,
+        "keg": keg.name,
+        "line": (piece.model_copy(update={"temperature": None}),),
+        "disconnect": None,
+        "drinking": None,
+        "to_buy": True,
+    }
+    return first.model_copy(update=changed)
+
+
+def _usual_volumes(system: System) -> float:
+    return system.beers[0].volumes if system.beers else 2.5
+
+
+def _new(names: Sequence[str], wanted: str) -> str:
+    return wanted if wanted not in names else _new(names, f"{wanted} (new)")
+
+
+def _with_own_regulators(system: System) -> System:
+    """Give the kegs that no shared pressure keeps regulators of their own, on the same cylinder."""
+    regulators, moved = list[Regulator](), dict[str, str]()
+    pressures: dict[str, float] = {}
+    for one in system.regulators:
+        groups = shared_pressures(system, one.name)
+        regulators.append(one)
+        for number, group in enumerate(groups[1:], start=2):
+            name = _new(
+                [each.name for each in (*system.regulators, *regulators)], f"{one.name} {number}"
+            )
+            extra = one.model_copy(
+                update={"name": name, "pressure": group.gauge_pa, "to_buy": True, "gas_line": None}
+            )
+            regulators.append(extra)
+            moved |= dict.fromkeys(group.kegs, name)
+        if len(groups) > 1:
+            pressures[one.name] = groups[0].gauge_pa
+    kegs = [
+        keg.model_copy(update={"regulator": moved.get(keg.name, keg.regulator)})
+        for keg in system.kegs
+    ]
+    turned = [
+        one.model_copy(update={"pressure": pressures.get(one.name, one.pressure)})
+        for one in regulators
+    ]
+    return system.model_copy(update={"kegs": tuple(kegs), "regulators": tuple(turned)})
+
+
+def _with_room_for_gas(system: System) -> System:
+    cylinders = []
+    for one in system.cylinders:
+        size = enough_for(system, one)
+        same = size is None or size == one.size
+        changed = {"size": size, "to_buy": True, "contents": None, "gross_weight": None}
+        cylinders.append(one if same else one.model_copy(update=changed))
+    return system.model_copy(update={"cylinders": tuple(cylinders)})
+
+
+def _parts(before: PartsList, after: PartsList) -> tuple[PartChange, ...]:
+    was = {one.part: one for one in before.parts}
+    now = {one.part: one for one in after.parts}
+    found = []
+    for part, one in (was | now).items():
+        counts = [lines[part].needed if part in lines else 0 for lines in (was, now)]
+        if counts[0] != counts[1]:
+            found.append(PartChange(part, one.title, *counts))
+    return tuple(found)
+
+
+def _tubing(before: PartsList, after: PartsList) -> tuple[TubingChange, ...]:
+    was = {one.part: one for one in before.tubing}
+    now = {one.part: one for one in after.tubing}
+    found = []
+    for part, one in (was | now).items():
+        lengths = [lines[part].needed_m if part in lines else 0.0 for lines in (was, now)]
+        if abs(lengths[0] - lengths[1]) > 1e-6:
+            found.append(TubingChange(part, one.title, *lengths))
+    return tuple(found)
+
+
+def _changes(system: System, bigger: System, after: PartsList) -> tuple[Finding, ...]:
+    return (
+        *_regulator_changes(system, bigger),
+        *_cylinder_changes(system, bigger),
+        *after.mismatches,
+    )
+
+
+def _regulator_changes(system: System, bigger: System) -> list[Finding]:
+    found = []
+    known = {one.name for one in system.regulators}
+    for one in bigger.regulators:
+        if one.name in known:
+            continue
+        kegs = [keg for keg in bigger.kegs if keg.regulator == one.name]
+        gauge = format_quantity(one.pressure or 0.0, Kind.PRESSURE, system.units)
+        beers = ", ".join(str(keg.beer) for keg in kegs)
+        found.append(
+            Finding(
+                "warning",
+                f'regulator "{one.name}"',
+                f"{beers}: no one pressure keeps it and the others on the same regulator within "
+                "their tolerance.",
+                f"Give it a regulator of its own, a second body beside the first or one behind it; "
+                f"set that to {gauge}.",
+            )
+        )
+    return found
+
+
+def _cylinder_changes(system: System, bigger: System) -> list[Finding]:
+    found = []
+    for old, new in zip(system.cylinders, bigger.cylinders, strict=True):
+        before, after = kegs_a_filling(system, old), kegs_a_filling(bigger, new)
+        if old.size != new.size:
+            what = f"A {old.size} filling would not do for two kegs on each tap."
+            remedy = f"Get a {new.size} one: about {after:.0f} kegs a filling."
+            found.append(Finding("note", f'cylinder "{old.name}"', what, remedy))
+        elif after is not None and before is not None:
+            what = f"One filling lasts about {after:.0f} kegs, now shared by more taps."
+            remedy = "It is big enough; have it filled as often as the taps empty kegs."
+            found.append(Finding("note", f'cylinder "{old.name}"', what, remedy))
+    return found
+
+
+def _assumed(system: System, bigger: System) -> tuple[str, ...]:
+    new = bigger.kegs[len(system.kegs) :]
+    keg, beer = new[0], bigger.beers[-1]
+    try:
+        gauge = format_quantity(keeping_gauge(bigger, keg, beer), Kind.PRESSURE, system.units)
+        kept = f", which {gauge} keeps"
+    except OutOfRange:
+        kept = ""
+    level = format_quantity(beer.volumes, Kind.CARBONATION, system.units)
+    return (
+        f"Each new tap has its own keg ({keg.kind}) in {keg.place}, a beer of {level}{kept}, and "
+        "shank, faucet and line like those of the first tap.",
+        "Whether the kegs stand in the fridge is another question: look at its fit.",
+    )

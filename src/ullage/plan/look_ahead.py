@@ -1,0 +1,255 @@
+"""What comes: when each keg is ready and kicked, when a cylinder is empty, what to do next.
+
+The log is replayed as it will go on if the planned steps that wait are done. Drinking is forecast,
+never written: its rate is learnt from the log (`ullage.plan.drinking`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Final
+
+import numpy as np
+
+from ullage.cellar.draws import SEED
+from ullage.cellar.events import Event
+from ullage.cellar.household import household
+from ullage.cellar.keg_events import Shaken
+from ullage.cellar.replay import only_cylinder
+from ullage.plan.answers import Band
+from ullage.plan.bands import band
+from ullage.plan.course_ahead import Crossing, first_within
+from ullage.plan.cylinder_ahead import LONGEST_S, CylinderCourse, KegOn, empties
+from ullage.plan.drinking import Rate
+from ullage.plan.followed import DAY_S, SAMPLES, Followed, followed
+from ullage.plan.forecast import Forecast, forecast, unknown
+from ullage.plan.on_gas import SETTLE_S
+from ullage.plan.spoken import by_number
+from ullage.plan.to_come import WaitingStep, waiting
+from ullage.system import parts
+from ullage.system.model import System
+
+HORIZON: Final = timedelta(days=28)
+BEER_KNOWN_M3: Final = 0.3e-3
+"""How well the beer left is known, one standard deviation; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class KegAhead:
+    """One keg with beer: when it comes within its tolerance, and when it is kicked.
+
+    `drinking` is how quickly it is drunk, as far as that is known.
+    """
+
+    keg: str
+    batch: str | None
+    style: str
+    tap: str | None
+    beer_left_m3: Band
+    level_vol: Band
+    target_vol: float | None
+    tolerance_vol: float | None
+    is_ready: bool
+    ready: Forecast
+    drinking: Rate | None
+    kicked: Forecast
+
+
+@dataclass(frozen=True, slots=True)
+class CylinderAhead:
+    """One cylinder: what it holds, and when that is gone if the kegs to come are as they were."""
+
+    cylinder: str
+    size: str
+    contents_kg: Band
+    rated_kg: float
+    empty: Forecast
+
+
+@dataclass(frozen=True, slots=True)
+class LookAhead:
+    """What comes after `at`; carbonation was followed to `until`, planned steps done as planned."""
+
+    at: datetime
+    until: datetime
+    units: str
+    kegs: tuple[KegAhead, ...]
+    cylinders: tuple[CylinderAhead, ...]
+    household: Rate | None
+    steps: tuple[WaitingStep, ...]
+    remarks: tuple[str, ...]
+
+
+def look_ahead(
+    log: Sequence[Event],
+    at: datetime,
+    horizon: timedelta = HORIZON,
+    system: System | None = None,
+) -> LookAhead:
+    """What comes after `at`, from the facts of the log up to then and the steps that wait.
+
+    `horizon`: how far carbonation is followed. `system`: where a tap's drinking is given that the
+    log does not tell.
+    """
+    home = household(log)
+    ahead = followed(log, at, horizon, system)
+    kegs = tuple(
+        _keg(ahead, name)
+        for name in sorted(ahead.now.kegs, key=by_number)
+        if ahead.now.kegs[name].holds_beer
+    )
+    steps = tuple(waiting(log, at, home.units))
+    return LookAhead(
+        at=at,
+        until=at + horizon,
+        units=home.units,
+        kegs=kegs,
+        cylinders=tuple(
+            _cylinder(ahead, name, kegs) for name in sorted(ahead.now.cylinders, key=by_number)
+        ),
+        household=ahead.drinking.household,
+        steps=steps,
+        remarks=_remarks(kegs, steps),
+    )
+
+
+def _keg(ahead: Followed, name: str) -> KegAhead:
+    keg, wide = ahead.now.kegs[name], ahead.wide_now.kegs[name]
+    batch = ahead.now.batches.get(keg.batch or "")
+    ready, ready_s = _ready(ahead, name)
+    rate = ahead.drinking.kegs.get(name)
+    own = rate is not None and rate is not ahead.drinking.taps.get(keg.tap or "")
+    kicked_s = None if rate is None else _kicked(rate, float(keg.beer_m3))
+    return KegAhead(
+        keg=name,
+        batch=keg.batch,
+        style=batch.style if batch else "",
+        tap=keg.tap,
+        beer_left_m3=band(float(keg.beer_m3), np.atleast_1d(np.asarray(wide.beer_m3, np.float64))),
+        level_vol=band(float(keg.level_vol), np.atleast_1d(np.asarray(wide.level_vol, np.float64))),
+        target_vol=batch.target_vol if batch else None,
+        tolerance_vol=batch.tolerance_vol if batch else None,
+        is_ready=ready_s is not None and ready_s.value_s <= 0.0,
+        ready=ready,
+        drinking=rate,
+        kicked=_kicked_at(ahead, kicked_s, None if own else ready_s, keg.tap),
+    )
+
+
+def _ready(ahead: Followed, name: str) -> tuple[Forecast, Crossing | None]:
+    """When the level first lies within the tolerance and the steps of its plan are done."""
+    keg = ahead.now.kegs[name]
+    batch = ahead.now.batches.get(keg.batch or "")
+    if batch is None:
+        return unknown("its batch is not described, so its level is not known to be right"), None
+    levels = np.array([float(state.kegs[name].level_vol) for state in ahead.then])
+    wide = np.array(
+        [np.broadcast_to(state.kegs[name].level_vol, SAMPLES) for state in ahead.wide_then]
+    )
+    least = _not_before(ahead, name)
+    near = (batch.target_vol - batch.tolerance_vol, batch.target_vol + batch.tolerance_vol)
+    crossing = first_within(ahead.marks_s, levels, wide, near).not_before(least)
+    last = ahead.marks_s[-1]
+    beyond = f"not within {last / DAY_S:.0f} days as things stand"
+    if keg.supply is None and not any(event.subject == name for event in ahead.coming):
+        beyond += ": no gas is on"
+    return forecast(ahead.at, crossing.value_s, crossing.samples_s, last, beyond), crossing
+
+
+def _not_before(ahead: Followed, name: str) -> float:
+    """Seconds until the steps of a keg's plan are all done, and it has rested if it was shaken."""
+    least = 0.0
+    for event in ahead.coming:
+        if event.plan is None or event.subject != name:
+            continue
+        done = (event.at - ahead.at).total_seconds()
+        rest = event.duration_s + SETTLE_S if isinstance(event, Shaken) else 0.0
+        least = max(least, done + rest)
+    return least
+
+
+def _kicked(rate: Rate, beer_m3: float) -> Crossing:
+    """Seconds of drinking until the beer is gone: rate, beer left and chance all count."""
+    random = np.random.default_rng(SEED)
+    value = rate.drunk_m3_s.value
+    left = np.maximum(beer_m3 + BEER_KNOWN_M3 * random.standard_normal(SAMPLES), 0.0)
+    drunk = value * random.gamma(rate.shape, 1.0 / rate.shape, SAMPLES)
+    servings = np.maximum(left / rate.serving_m3, 1e-3)
+    chance = random.gamma(servings) / servings
+    return Crossing(beer_m3 / value, chance * left / drunk)
+
+
+def _kicked_at(
+    ahead: Followed, lasting: Crossing | None, ready: Crossing | None, tap: str | None
+) -> Forecast:
+    if lasting is None:
+        untold = "not known, as it is on no tap"
+        return unknown("not enough written down to tell how quickly it is drunk" if tap else untold)
+    begin = Crossing(0.0, np.zeros(SAMPLES)) if ready is None else ready
+    return forecast(
+        ahead.at,
+        begin.value_s + lasting.value_s,
+        begin.samples_s + lasting.samples_s,
+        LONGEST_S,
+        "not within five years"
+        if np.isfinite(begin.value_s)
+        else "not known, as it is not ready to be drunk",
+    )
+
+
+def _cylinder(ahead: Followed, name: str, kegs: Sequence[KegAhead]) -> CylinderAhead:
+    known, wide = ahead.now.cylinders[name], ahead.wide_now.cylinders[name]
+    course = CylinderCourse(
+        at=ahead.at,
+        marks_s=ahead.marks_s,
+        held_kg=np.array([float(one.cylinders[name].contents_kg) for one in ahead.then]),
+        samples_kg=np.array(
+            [np.broadcast_to(one.cylinders[name].contents_kg, SAMPLES) for one in ahead.wide_then]
+        ),
+    )
+    on = [keg for keg in (_keg_on(ahead, name, one) for one in kegs) if keg is not None]
+    return CylinderAhead(
+        cylinder=name,
+        size=known.size,
+        contents_kg=band(
+            float(known.contents_kg), np.atleast_1d(np.asarray(wide.contents_kg, np.float64))
+        ),
+        rated_kg=parts.cylinder_size(known.size).rated_kg,
+        empty=empties(course, on),
+    )
+
+
+def _keg_on(ahead: Followed, cylinder: str, told: KegAhead) -> KegOn | None:
+    """The keg as the cylinder meets it, if it hangs on it and is drunk from."""
+    last = ahead.then[-1]
+    keg = last.kegs[told.keg]
+    if keg.supply is None or told.drinking is None:
+        return None
+    if (keg.supply.cylinder or only_cylinder(last)) != cylinder:
+        return None
+    own = told.drinking is not ahead.drinking.taps.get(told.tap or "")
+    _, ready = _ready(ahead, told.keg)
+    return KegOn(
+        state=keg,
+        target_vol=float(keg.level_vol) if told.target_vol is None else told.target_vol,
+        gauge_pa=keg.supply.gauge_pa,
+        ambient_pa=ahead.ambient_pa,
+        rate=told.drinking,
+        beer_m3=told.beer_left_m3.value,
+        begins_s=0.0 if own or ready is None else min(ready.value_s, ahead.marks_s[-1]),
+    )
+
+
+def _remarks(kegs: Sequence[KegAhead], steps: Sequence[WaitingStep]) -> tuple[str, ...]:
+    gone = sorted({step.subject for step in steps if step.when == "missed"})
+    found = [
+        f"A step for {name} was missed; what is told here counts it as not done. Plan it anew."
+        for name in gone
+    ]
+    if any(keg.drinking is None for keg in kegs):
+        found.append(
+            "Write down pours, or weigh a keg now and then, to see when it will be kicked."
+        )
+    return tuple(found)

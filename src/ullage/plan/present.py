@@ -1,0 +1,149 @@
+"""The system as it stands at a moment: what the file describes, with what the log says since.
+
+Every answer that is worked out for a system file can so be asked of the cellar as it is now.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from ullage.cellar.events import Event, in_order
+from ullage.cellar.household import Household, household
+from ullage.cellar.keg_events import Tapped
+from ullage.cellar.other_events import BatchDescribed
+from ullage.cellar.state import NO_BEER_M3, CellarState, KegState
+from ullage.system.model import Beer, Cylinder, Keg, Place, Regulator, System, Tap
+
+NAMELESS = "Home"
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What the log tells that no state holds: batches as described, and which keg feeds a tap."""
+
+    home: Household
+    batches: Mapping[str, BatchDescribed]
+    taps: Mapping[str, str]
+
+
+def told(log: Iterable[Event]) -> Told:
+    """Read from the facts of a log; events of other kinds do not matter and may be left out."""
+    facts = [event for event in in_order(log) if not event.planned]
+    return Told(
+        home=household(facts),
+        batches={one.batch: one for one in facts if isinstance(one, BatchDescribed)},
+        taps={one.tap: one.keg for one in facts if isinstance(one, Tapped)},
+    )
+
+
+def present_system(described: System | None, cellar: CellarState, words: Told) -> System:
+    """The system as it stands now.
+
+    Parts that only the log knows are added; regulators, lines and faucets only a file describes.
+    Made without the checks of a file: a keg may hold less than any file would say.
+    """
+    base = described or System(name=NAMELESS)
+    return base.model_copy(
+        update={
+            "units": words.home.units,
+            "altitude": words.home.altitude_m,
+            "places": _places(base, cellar),
+            "cylinders": _cylinders(base, cellar),
+            "regulators": _regulators(base, cellar),
+            "beers": _beers(base, cellar, words),
+            "kegs": _kegs(base, cellar),
+            "taps": _taps(base, cellar, words),
+        }
+    )
+
+
+def _places(base: System, cellar: CellarState) -> tuple[Place, ...]:
+    known = {one.name: one for one in base.places}
+    for name, kelvin in cellar.places_k.items():
+        one = known.get(name) or Place.model_construct(name=name, temperature=kelvin)
+        known[name] = one.model_copy(update={"temperature": kelvin})
+    return tuple(known.values())
+
+
+def _cylinders(base: System, cellar: CellarState) -> tuple[Cylinder, ...]:
+    known = {one.name: one for one in base.cylinders}
+    where = next(iter(cellar.places_k), "")
+    for name, state in cellar.cylinders.items():
+        one = known.get(name) or Cylinder.model_construct(name=name, size=state.size, place=where)
+        held = max(float(state.contents_kg), 0.0)
+        changed = {"size": state.size, "contents": held, "gross_weight": None, "tare": None}
+        known[name] = one.model_copy(update=changed)
+    return tuple(known.values())
+
+
+def _regulators(base: System, cellar: CellarState) -> tuple[Regulator, ...]:
+    """Each at the pressure of the gas that its kegs are on; as described where none is."""
+    found = []
+    for one in base.regulators:
+        fed = [keg.name for keg in _kegs(base, cellar) if keg.regulator == one.name]
+        on = [cellar.kegs[name].supply for name in fed if name in cellar.kegs]
+        set_pa = [supply.gauge_pa for supply in on if supply is not None]
+        found.append(one.model_copy(update={"pressure": set_pa[-1]}) if set_pa else one)
+    return tuple(found)
+
+
+def _beers(base: System, cellar: CellarState, words: Told) -> tuple[Beer, ...]:
+    known = {one.name: one for one in base.beers}
+    for name, one in words.batches.items():
+        before = known.get(name)
+        warmest = None if before is None else before.fermentation_temperature
+        known[name] = Beer.model_construct(
+            name=name,
+            style=one.style or None,
+            volumes=one.target_vol,
+            tolerance=one.tolerance_vol,
+            og=one.og if one.fg is not None else None,
+            fg=one.fg if one.og is not None else None,
+            abv=one.abv if one.og is None or one.fg is None else None,
+            fermentation_temperature=warmest,
+            ready_by=one.ready_by,
+        )
+    for keg in cellar.kegs.values():
+        if _holds(keg) and keg.batch is not None and keg.batch not in known:
+            known[keg.batch] = Beer.model_construct(name=keg.batch, volumes=float(keg.level_vol))
+    return tuple(known.values())
+
+
+def _holds(keg: KegState) -> bool:
+    return keg.beer is not None and float(keg.beer_m3) > NO_BEER_M3
+
+
+def _kegs(base: System, cellar: CellarState) -> tuple[Keg, ...]:
+    """In the order of the file, then as acquired; a keg that only the file knows is as told."""
+    only = base.regulators[0].name if len(base.regulators) == 1 else None
+    known = {one.name: one for one in base.kegs}
+    for name, state in cellar.kegs.items():
+        new = Keg.model_construct(name=name, kind=state.keg_kind, place=state.place, regulator=only)
+        known[name] = _as_it_is(known.get(name) or new, state)
+    return tuple(known.values())
+
+
+def _as_it_is(keg: Keg, state: KegState) -> Keg:
+    full = _holds(state)
+    return keg.model_copy(
+        update={
+            "kind": state.keg_kind,
+            "place": state.place,
+            "beer": state.batch if full else None,
+            "volume": float(state.beer_m3) if full else None,
+            "carbonation": float(state.level_vol) if full else None,
+            "temperature": float(state.temperature_k),
+        }
+    )
+
+
+def _taps(base: System, cellar: CellarState, words: Told) -> tuple[Tap, ...]:
+    """Each on the keg that was tapped on it last."""
+    known = {keg.name for keg in base.kegs} | set(cellar.kegs)
+    return tuple(_tap(tap, words.taps, known) for tap in base.taps)
+
+
+def _tap(tap: Tap, tapped: Mapping[str, str], kegs: set[str]) -> Tap:
+    keg = tapped.get(tap.name, tap.keg)
+    return tap.model_copy(update={"keg": keg}) if keg in kegs else tap

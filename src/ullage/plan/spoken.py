@@ -1,0 +1,108 @@
+"""Names, and quantities in both systems at once, in the words of a step or a caution."""
+
+from __future__ import annotations
+
+import re
+
+from ullage.cellar.naming import headed, part
+from ullage.everyday_units import PSI
+
+__all__ = [
+    "by_number",
+    "ended",
+    "headed",
+    "part",
+    "pints",
+    "pressure",
+    "priming_sugar",
+    "quoted",
+    "sugar",
+    "temperature",
+    "times",
+]
+
+OUNCE_KG = 0.45359237 / 16
+PINT_M3 = 473.176473e-6
+
+
+def quoted(name: str) -> str:
+    """A name as it is typed at a terminal.
+
+    >>> quoted("K1"), quoted("keg 1")
+    ('K1', '"keg 1"')
+    """
+    return name if re.fullmatch(r"[\w.:+-]+", name) else '"' + name.replace('"', '\\"') + '"'
+
+
+def ended(text: str) -> str:
+    """A text as a sentence that ends.
+
+    >>> ended("Shake it"), ended("Shake it.")
+    ('Shake it.', 'Shake it.')
+    """
+    return text if text.endswith((".", "!", "?", "…")) else f"{text}."
+
+
+def by_number(name: str) -> tuple[tuple[int, str], ...]:
+    """What names are sorted by, so that a person finds them: numbers by their size.
+
+    >>> sorted(["keg 10", "keg 2", "Amber"], key=by_number)
+    ['Amber', 'keg 2', 'keg 10']
+    """
+    pieces = re.findall(r"[0-9]+|[^0-9]+", name.casefold())
+    return tuple((int(one), "") if one[0].isdecimal() else (-1, one) for one in pieces)
+
+
+def priming_sugar(name: str) -> str:
+    """What a homebrewer calls a sugar; one that is not known here by its own name.
+
+    >>> priming_sugar("glucose monohydrate"), priming_sugar("dry malt extract")
+    ('corn sugar', 'dry malt extract')
+    """
+    return {"glucose monohydrate": "corn sugar", "sucrose": "table sugar"}.get(name, name)
+
+
+def pressure(gauge_pa: float) -> str:
+    """Write a gauge pressure.
+
+    >>> pressure(200_000.0)
+    '29 psi (2.0 bar)'
+    """
+    return f"{gauge_pa / PSI:.0f} psi ({gauge_pa / 1e5:.1f} bar)"
+
+
+def temperature(kelvin: float) -> str:
+    """Write a temperature, to the degree.
+
+    >>> temperature(293.15)
+    '68 °F (20 °C)'
+    """
+    return f"{(kelvin - 273.15) * 1.8 + 32.0:.0f} °F ({kelvin - 273.15:.0f} °C)"
+
+
+def sugar(mass_kg: float) -> str:
+    """Write a mass of sugar.
+
+    >>> sugar(0.112)
+    '112 g (4.0 oz)'
+    """
+    return f"{1e3 * mass_kg:.0f} g ({mass_kg / OUNCE_KG:.1f} oz)"
+
+
+def pints(volume_m3: float) -> str:
+    """Write an amount to pour off, in US pints.
+
+    >>> pints(0.0019)
+    '4 pints (1.9 L)'
+    """
+    count = round(volume_m3 / PINT_M3)
+    return f"{count} pint{'' if count == 1 else 's'} ({1e3 * volume_m3:.1f} L)"
+
+
+def times(count: int) -> str:
+    """Write how often.
+
+    >>> times(1), times(2), times(3)
+    ('once', 'twice', '3 times')
+    """
+    return {1: "once", 2: "twice"}.get(count, f"{count} times")

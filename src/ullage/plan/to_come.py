@@ -1,0 +1,111 @@
+"""Planned steps that wait, as steps of the hand; and the log as it will go on if they are done.
+
+Facts alone tell the present. A forecast counts the steps that lie ahead as well; a step that was
+missed, done, or taken back is in neither.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Final, Literal
+
+from ullage.cellar.events import Event
+from ullage.cellar.keg_events import GasOn, SpundingSet, ToppedUp
+from ullage.plan.steps import due_steps, say
+from ullage.units import UnitSystem
+
+GRACE: Final = timedelta(hours=6)
+"""So long after its moment a step is due and counts as done now; after that it was missed."""
+SOON: Final = timedelta(minutes=5)
+"""So long before its moment a step is due already."""
+
+When = Literal["ahead", "due", "missed"]
+
+
+@dataclass(frozen=True, slots=True)
+class WaitingStep:
+    """A planned step that waits: all that the hand does at one moment of one plan.
+
+    `step` is the id of its first event, by which it is named when it is done. `do`: in words for
+    the hand; `gauge_pressure_pa`: the pressure to leave it at, if one is to be set.
+    """
+
+    step: str
+    plan: str | None
+    subject: str
+    at: datetime
+    do: str
+    gauge_pressure_pa: float | None
+    when: When
+
+
+def facts(log: Sequence[Event], at: datetime) -> list[Event]:
+    """What has happened up to a moment, as far as it is written down."""
+    return [event for event in log if not event.planned and event.at <= at]
+
+
+def waiting(log: Sequence[Event], at: datetime, units: UnitSystem = "us") -> list[WaitingStep]:
+    """The planned steps that wait, by their moment, in words with the household's units."""
+    return waiting_of(due_steps(log), at, units)
+
+
+def waiting_of(planned: Sequence[Event], at: datetime, units: UnitSystem) -> list[WaitingStep]:
+    """The same of planned events that are known to wait, by their moment."""
+    return [_step(events, at, units) for events in _together(planned)]
+
+
+def waiting_events(log: Sequence[Event]) -> list[list[Event]]:
+    """The events of each planned step that waits: those of one plan and thing at one moment."""
+    return _together(due_steps(log))
+
+
+def _together(planned: Sequence[Event]) -> list[list[Event]]:
+    steps: dict[tuple[str, str, datetime], list[Event]] = {}
+    for event in planned:
+        steps.setdefault((event.plan or event.id, event.stream, event.at), []).append(event)
+    return list(steps.values())
+
+
+def missed(log: Sequence[Event], at: datetime, units: UnitSystem = "us") -> list[WaitingStep]:
+    """The planned steps whose moment passed, and nobody wrote that they were done."""
+    return [step for step in waiting(log, at, units) if step.when == "missed"]
+
+
+def as_planned(log: Sequence[Event], at: datetime) -> list[Event]:
+    """The events still to come if every step that waits is done; one that is due is done now."""
+    return [
+        event if event.at > at else event.model_copy(update={"at": at})
+        for events in waiting_events(log)
+        for event in events
+        if _when(event, at) != "missed"
+    ]
+
+
+def _when(event: Event, at: datetime) -> When:
+    if event.at > at + SOON:
+        return "ahead"
+    return "missed" if event.at < at - GRACE else "due"
+
+
+def _step(events: Sequence[Event], at: datetime, units: UnitSystem) -> WaitingStep:
+    first = events[0]
+    return WaitingStep(
+        step=first.id,
+        plan=first.plan,
+        subject=first.subject,
+        at=first.at,
+        do=first.remark or "; ".join(say(event, units) for event in events),
+        gauge_pressure_pa=_pressure(events),
+        when=_when(first, at),
+    )
+
+
+def _pressure(events: Sequence[Event]) -> float | None:
+    set_to = [
+        event.gauge_pressure_pa
+        for event in events
+        if isinstance(event, GasOn | ToppedUp | SpundingSet)
+    ]
+    return set_to[-1] if set_to else None
