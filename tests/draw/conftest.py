@@ -8,6 +8,7 @@ import pytest
 
 from tests.draw import samples
 from ullage.draw.charts import carbonation_chart, profile_chart
+from ullage.draw.live import Live, live_of_answer
 from ullage.draw.single_line import single_line
 from ullage.plan.answers import WholeAnswer
 from ullage.plan.whole import whole_answer
@@ -26,6 +27,7 @@ def pictures(demo_answer: WholeAnswer) -> Mapping[str, Draw]:
     """Each picture by name, as a function of whether it stands alone."""
     fake, over, noon = samples.whole(), samples.over_carbonated(), samples.START
     demo, many = demo_system(samples.START.date()), samples.system_of(12)
+    live = live_of_answer(demo, demo_answer)
     charts: dict[str, Draw] = {
         "three ways": lambda alone: carbonation_chart(
             fake.carbonation[0], "us", noon, standalone=alone
@@ -36,11 +38,11 @@ def pictures(demo_answer: WholeAnswer) -> Mapping[str, Draw]:
         "never ready": lambda alone: carbonation_chart(over, "us", noon, standalone=alone),
         "profile": lambda alone: profile_chart(fake.pours[0], "us", standalone=alone),
         "profile, metric": lambda alone: profile_chart(fake.pours[0], "metric", standalone=alone),
-        "diagram": lambda alone: single_line(demo, demo_answer, "us", standalone=alone),
+        "diagram": lambda alone: single_line(demo, live, "us", standalone=alone),
         "narrow diagram": lambda alone: single_line(
-            demo, demo_answer, "metric", columns=2, standalone=alone
+            demo, live, "metric", variant="narrow", standalone=alone
         ),
-        "big diagram": lambda alone: single_line(many, samples.silent(), "us", standalone=alone),
+        "big diagram": lambda alone: single_line(many, Live(), "us", standalone=alone),
     }
     for beer in demo_answer.carbonation:
         charts[f"demo {beer.keg}"] = lambda alone, it=beer: carbonation_chart(  # type: ignore[misc]

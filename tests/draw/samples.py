@@ -82,6 +82,9 @@ def schedule(method: Method, target: float, psi: float, ready_days: float) -> Sc
             else ()
         ),
         remark="Nothing to do in between; the band comes from how fast still beer takes up gas.",
+        gas_kg=0.07,
+        visits=len(steps),
+        needs=(),
     )
 
 

@@ -6,15 +6,17 @@ import subprocess
 import sys
 from dataclasses import replace
 from datetime import timedelta
+from typing import get_args
 from xml.etree import ElementTree as ET
 
 import pytest
 
 from tests.draw import samples
-from ullage.draw.carbonation import carbonation_spec
+from ullage.draw.carbonation import MOST_STRIPS, carbonation_spec, drawn
 from ullage.draw.charts import carbonation_chart, profile_chart
-from ullage.draw.frame import SMALLEST_STEP_VOL, level_at, thinned
-from ullage.draw.profile import profile_spec
+from ullage.draw.frame import SMALLEST_STEP_VOL, thinned
+from ullage.plan.answers import Method
+from ullage.plan.choice import level_at
 
 WHEAT = samples.whole().carbonation[0]
 POUR = samples.whole().pours[0]
@@ -39,6 +41,25 @@ def test_every_way_is_named_with_its_day() -> None:
 
 def test_ways_differ_by_dash_and_shape_too() -> None:
     assert {"7,4", "11,3,2,3", "1.6,3.2"} <= dashes(carbonation_chart(WHEAT, "us"))
+
+
+def test_a_way_that_needs_something_is_left_out_and_the_advised_one_never() -> None:
+    hold, burst, shake = WHEAT.schedules
+    needy = replace(WHEAT, schedules=(hold, burst, replace(shake, needs=("a stone",))))
+    assert [one.method for one in drawn(needy)] == ["hold", "burst"]
+    asked = replace(needy, advised="shake")
+    assert [one.method for one in drawn(asked)] == ["hold", "burst", "shake"]
+    many: tuple[Method, ...] = ("hold", "burst", "shake", "prime", "spund")
+    full = replace(WHEAT, schedules=tuple(replace(hold, method=one) for one in many))
+    assert len(drawn(replace(full, advised="spund"))) == MOST_STRIPS
+    assert "spund" in [one.method for one in drawn(replace(full, advised="spund"))]
+
+
+@pytest.mark.parametrize("method", get_args(Method))
+def test_every_way_can_be_drawn(method: Method) -> None:
+    hold = replace(WHEAT.schedules[0], method=method, title=method.capitalize())
+    said = words(carbonation_chart(replace(WHEAT, schedules=(hold,)), "us"))
+    assert method.capitalize() in said
 
 
 def test_a_metric_household_reads_grams_per_litre() -> None:
@@ -113,7 +134,6 @@ def test_thinning_keeps_what_the_eye_sees() -> None:
 SPECS = (
     ("VConcatChart", carbonation_spec(WHEAT, "us", SOON)),
     ("VConcatChart", carbonation_spec(samples.over_carbonated(), "metric")),
-    ("LayerChart", profile_spec(POUR, "us")),
 )
 
 

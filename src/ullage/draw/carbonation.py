@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import ceil, floor
 from typing import Any, Final
@@ -20,10 +20,11 @@ from ullage.draw.canvas import (
     second,
     words,
 )
-from ullage.draw.frame import Frame, frame_of, level_at, thinned
+from ullage.draw.frame import Frame, frame_of, thinned
 from ullage.draw.labels import text_width
 from ullage.draw.svg import Caption, slug
 from ullage.plan.answers import CarbonationAnswer, Method, Schedule
+from ullage.plan.choice import level_at
 from ullage.units import UnitSystem
 
 WIDTH: Final = 318
@@ -32,12 +33,27 @@ DASHES: Final[dict[Method, tuple[float, ...]]] = {
     "hold": theme.DASHED,
     "burst": theme.LONG_SHORT,
     "shake": theme.DOTTED,
+    "stone": theme.CENTRE,
+    "top up": (2, 6),
+    "prime": (12, 6),
+    "spund": (5, 2),
+    "vent and shake": theme.DOTTED,
+    "pour and vent": theme.LONG_SHORT,
+    "vent at rest": theme.DASHED,
 }
 SHAPES: Final[dict[Method, str]] = {
     "hold": "circle",
     "burst": "square",
     "shake": "triangle-up",
+    "stone": "diamond",
+    "top up": "triangle-right",
+    "prime": "triangle-down",
+    "spund": "cross",
+    "vent and shake": "triangle-up",
+    "pour and vent": "square",
+    "vent at rest": "circle",
 }
+MOST_STRIPS: Final = 4
 READY: Final = {
     "size": 46,
     "fill": theme.PAPER,
@@ -62,7 +78,7 @@ def carbonation_svg(
     standalone: bool = False,
     prefix: str | None = None,
 ) -> str:
-    """Draw every schedule of an answer in its own strip and give the finished SVG."""
+    """Draw the schedules that matter, each in its own strip, and give the finished SVG."""
     spec = carbonation_spec(answer, units, now)
     caption = Caption(
         prefix or f"carbonation-{slug(answer.keg)}",
@@ -78,6 +94,7 @@ def carbonation_spec(
     """Write the chart as a Vega-Lite specification. Raises `ValueError` without a schedule."""
     if not answer.schedules:
         raise ValueError(f"no schedule to draw for {answer.beer} in {answer.keg}")
+    answer = replace(answer, schedules=drawn(answer))
     frame = frame_of(answer, now)
     last = len(answer.schedules) - 1
     strips = [
@@ -87,12 +104,23 @@ def carbonation_spec(
     return {"vconcat": strips, "spacing": 10}
 
 
+def drawn(answer: CarbonationAnswer) -> tuple[Schedule, ...]:
+    """Give the schedules to draw, in their order: those that need nothing, and the advised one."""
+
+    def is_advised(one: Schedule) -> bool:
+        return one.method == answer.advised
+
+    able = [one for one in answer.schedules if not one.needs or is_advised(one)]
+    chosen = sorted(able or answer.schedules, key=lambda one: not is_advised(one))[:MOST_STRIPS]
+    return tuple(one for one in answer.schedules if one in chosen)
+
+
 def describe(answer: CarbonationAnswer, units: UnitSystem) -> str:
     """Say in words what the chart shows."""
     scale = theme.carbonation_scale(units)
     target, tolerance = scale.of(answer.target_vol), scale.of(answer.tolerance_vol)
     said = [f"Target {target:.2f} ± {tolerance:.2f} {scale.sign}."]
-    for one in answer.schedules:
+    for one in drawn(answer):
         when = f"ready {theme.day_text(one.ready_at)}" if one.ready_at else "not ready in the time"
         said.append(f"{heading(one)}: {when}.")
     return " ".join(said)

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from itertools import pairwise
 from math import ceil, floor
 from typing import Final
 
-from ullage.plan.answers import CarbonationAnswer, CoursePoint, Schedule
+from ullage.plan.answers import CarbonationAnswer, CoursePoint
 
 SHORTEST_DAYS: Final = 2.0
 """Show at least this much time, even of a beer that is ready now."""
@@ -96,12 +95,3 @@ def _stray(first: CoursePoint, last: CoursePoint, point: CoursePoint) -> float:
         (first.reached_high_vol, last.reached_high_vol, point.reached_high_vol),
     )
     return max(abs(a + share * (b - a) - here) for a, b, here in triples)
-
-
-def level_at(schedule: Schedule, when: datetime) -> float:
-    """Give the level that a schedule has reached at a time, between the points of its course."""
-    for before, after in pairwise(schedule.course):
-        if before.at <= when <= after.at and after.at > before.at:
-            share = (when - before.at) / (after.at - before.at)
-            return before.reached_vol + share * (after.reached_vol - before.reached_vol)
-    return schedule.course[-1].reached_vol

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 from xml.etree import ElementTree as ET
+from xml.sax.saxutils import escape
 
 from ullage.draw.theme import HAIRLINE, HATCH, INK, PAPER, PAPER_COLOURS, WORDS_FONT
 
@@ -70,12 +71,10 @@ def sheet(
     caption: Caption,
     body: list[ET.Element],
     standalone: bool = False,
-    size: float | None = None,
 ) -> str:
     """Wrap drawn elements into a named picture of the given size and write it out.
 
-    With `size` the picture says how many times its own pixels it would like to be shown at;
-    without, it takes the width it is given.
+    Inside a page it takes the width it is given.
     """
     root = ET.Element("svg", {"viewBox": f"0 0 {_short(width)} {_short(height)}", "role": "img"})
     ids = (f"{caption.prefix}-t", f"{caption.prefix}-d")
@@ -88,10 +87,9 @@ def sheet(
     drawing.extend(body)
     if _hatched(drawing, f"{caption.prefix}-h"):
         root.append(_hatching(f"{caption.prefix}-h"))
-    if standalone or size is not None:
-        root.set("width", _short(width * (size or 1.0)))
-        root.set("height", _short(height * (size or 1.0)))
     if standalone:
+        root.set("width", _short(width))
+        root.set("height", _short(height))
         _stand_alone(root, width, height)
     root.append(drawing)
     if not standalone:
@@ -100,6 +98,39 @@ def sheet(
     _hoist(drawing)
     _unwrap(drawing)
     return ET.tostring(root, encoding="unicode")
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """A picture's own pixels, and how many times as large it would like to be shown."""
+
+    width: float
+    height: float
+    shown: float = 1.0
+
+
+def named(
+    size: Size, caption: Caption, body: str, *, standalone: bool = False, role: str = "img"
+) -> str:
+    """Wrap elements that are written already into a named picture.
+
+    `role` is `img`, or `group` where parts of it are links that must be reached.
+    """
+    wide, high = _short(size.width), _short(size.height)
+    shown = (_short(size.width * size.shown), _short(size.height * size.shown))
+    title, description = f"{caption.prefix}-t", f"{caption.prefix}-d"
+    space = f' xmlns="{SVG_NS}"' if standalone else ""
+    paper = f'<rect width="{wide}" height="{high}" fill="{PAPER}"/>' if standalone else ""
+    told = (
+        f'{title} {description}"' if role == "img" else f'{title}" aria-describedby="{description}"'
+    )
+    return (
+        f'<svg{space} viewBox="0 0 {wide} {high}" width="{shown[0]}" height="{shown[1]}"'
+        f' role="{role}" aria-labelledby="{told}>'
+        f'<title id="{title}">{escape(caption.title)}</title>'
+        f'<desc id="{description}">{escape(caption.description)}</desc>{paper}'
+        f'<g font-family="{WORDS_FONT}" fill="none">{body}</g></svg>'
+    )
 
 
 def _without_namespace(root: ET.Element) -> ET.Element:

@@ -1,116 +1,153 @@
 """Symbols of the single-line diagram, after ISO 14617 and ISO 10628, and ISA-5.1 tag bubbles.
 
-Each function gives the elements of one symbol, drawn about the point it is given.
+Each function draws one symbol about the point it is given and leaves gaps for no line: lines end
+at a symbol's edge, which the constants here give.
 """
 
 from __future__ import annotations
 
 from typing import Final
-from xml.etree import ElementTree as ET
 
 from ullage.draw import theme
-from ullage.draw.labels import LETTER, text_width
+from ullage.draw.live import Estimated, Known
+from ullage.draw.pen import FINE, PIPE, SOLID, TAG, Box, Pen, Stroke
 
-BUBBLE: Final = 11.0
-TAG_SIZE: Final = 8.5
-SIZE: Final = 11
-
-
-def stroke(
-    path: str, weight: float = theme.THIN, colour: str = theme.INK, **more: str
-) -> ET.Element:
-    """Draw an open or closed outline."""
-    return ET.Element("path", {"d": path, "stroke": colour, "stroke-width": f"{weight:g}"} | more)
-
-
-def dashed(path: str, pattern: tuple[float, ...], colour: str = theme.QUIET) -> ET.Element:
-    """Draw a hairline in a pattern of dashes."""
-    dashes = ",".join(f"{dash:g}" for dash in pattern)
-    return stroke(path, theme.HAIRLINE, colour, **{"stroke-dasharray": dashes})
+BUBBLE: Final = 11.5
+VALVE: Final = 6.0
+CHECK: Final = 4.0
+SHANK: Final = 9.0
+_TINT: Final = Stroke(colour=None, fill=theme.TINT)
+_OUTLINE: Final = Stroke(1.3)
+_FEELER: Final = Stroke(theme.HAIRLINE, dashes=(2, 2))
+_WALL_PIECE: Final = Stroke(fill=theme.PAPER)
 
 
-def text(
-    x: float,
-    y: float,
-    said: str,
-    anchor: str = "middle",
-    size: float = SIZE,
-    colour: str = theme.INK,
-    numbers: bool = False,
-) -> ET.Element:
-    """Write a line of text with its foot at `y`."""
-    look = {"x": f"{x:g}", "y": f"{y:g}", "text-anchor": anchor, "font-size": f"{size:g}"}
-    look["fill"] = colour
-    if numbers:
-        look["font-family"] = theme.NUMBERS_FONT
-    element = ET.Element("text", look)
-    element.text = said
-    return element
+def bubble(
+    pen: Pen, x: float, y: float, letters: str, loop: int | None, known: Known | None
+) -> None:
+    """Draw an instrument's tag: its letters over the number of its loop.
+
+    A circle where a person reads or sets it, a hexagon (the standard's sign for a computed
+    function) where the number is worked out.
+    """
+    r = BUBBLE
+    box = Box(x - r, y - r, x + r, y + r, letters)
+    if isinstance(known, Estimated):
+        pen.symbol(f"M{x - r:g},{y:g}l6,-11h11l6,11l-6,11h-11z", box)
+    else:
+        around = f"{r:g},{r:g},0,1,0"
+        pen.symbol(f"M{x - r:g},{y:g}a{around},{2 * r:g},0a{around},{-2 * r:g},0", box)
+    if loop is not None:
+        _tagged(pen, x, y, letters, loop)
 
 
-def fitted(said: str, width: float, size: float = SIZE) -> str:
-    """Cut a text that is too long for its place, with an ellipsis."""
-    if text_width(said, size) <= width:
-        return said
-    return said[: max(int(width / (LETTER * size)) - 1, 1)].rstrip() + "…"
+def _tagged(pen: Pen, x: float, y: float, letters: str, loop: int) -> None:
+    """Write a bubble's letters; they belong to its box and make none of their own."""
+    boxes = len(pen.boxes)
+    pen.text((x, y - 0.5), letters, TAG)
+    pen.text((x, y + 7.5), str(loop), TAG)
+    del pen.boxes[boxes:]
 
 
-def bubble(x: float, y: float, tag: str) -> list[ET.Element]:
-    """Draw the tag of an instrument: a circle with its letters, such as PI or LI."""
-    look = {"cx": f"{x:g}", "cy": f"{y:g}", "r": f"{BUBBLE:g}", "stroke-width": "1"}
-    circle = ET.Element("circle", {**look, "stroke": theme.INK, "fill": theme.PAPER})
-    return [circle, text(x, y + 3, tag, size=TAG_SIZE)]
+def vessel(pen: Pen, box: Box, full: float | None = None) -> None:
+    """Draw an upright vessel with dished ends; `full` is the share of it that holds liquid.
 
-
-def reading(x: float, y: float, tag: str, value: str, colour: str = theme.INK) -> list[ET.Element]:
-    """Draw an instrument's tag with what it reads to the right."""
-    return [
-        *bubble(x, y, tag),
-        text(x + BUBBLE + 4, y + 4, value, "start", colour=colour, numbers=True),
-    ]
-
-
-def vessel(x: float, top: float, width: float, height: float) -> str:
-    """Outline an upright vessel with dished ends about the middle line `x`."""
-    half, dish = width / 2, width / 5
-    return (
-        f"M{x - half:g},{top + dish:g}a{half:g},{dish:g},0,0,1,{width:g},0"
-        f"v{height - 2 * dish:g}a{half:g},{dish:g},0,0,1,{-width:g},0z"
+    Liquid is a tint up to its level, which bears the sign for a liquid's surface.
+    """
+    wide, x = box.right - box.left, (box.left + box.right) / 2
+    half, dish = wide / 2, wide / 6
+    if full is not None:
+        foot, head = box.bottom - dish, box.top + dish
+        y = round(foot - min(max(full, 0.0), 1.0) * (foot - head), 1)
+        pen.path(
+            f"M{box.left:g},{y:g}h{wide:g}V{foot:g}a{half:g},{dish:g},0,0,1,{-wide:g},0z", _TINT
+        )
+        pen.path(
+            f"M{box.left:g},{y:g}h{wide:g}M{x - 4:g},{y - 7:g}h8l-4,7z"
+            f"M{x - 5:g},{y + 2.5:g}h10M{x - 3:g},{y + 5:g}h6",
+            FINE,
+        )
+    straight = box.bottom - box.top - 2 * dish
+    bend = f"a{half:g},{dish:g},0,0,1"
+    pen.symbol(
+        f"M{box.left:g},{box.top + dish:g}{bend},{wide:g},0v{straight:g}{bend},{-wide:g},0z",
+        box,
+        _OUTLINE,
     )
 
 
-def valve(x: float, y: float, half: float = 6.0) -> str:
-    """Outline a valve on an upright line: two triangles, tip to tip."""
+def valve(pen: Pen, x: float, y: float, *, upright: bool, half: float = VALVE) -> None:
+    """Draw a valve: two triangles, tip to tip along the line."""
+    pen.symbol(_bow_tie(x, y, half, upright), _about(x, y, half, "valve"))
+
+
+def _bow_tie(x: float, y: float, half: float, upright: bool) -> str:
     wide = half * 0.8
-    return (
-        f"M{x - wide:g},{y - half:g}h{2 * wide:g}L{x:g},{y:g}z"
-        f"M{x - wide:g},{y + half:g}h{2 * wide:g}L{x:g},{y:g}z"
-    )
+    if upright:
+        return f"M{x - wide:g},{y - half:g}h{2 * wide:g}l{-2 * wide:g},{2 * half:g}h{2 * wide:g}z"
+    return f"M{x - half:g},{y - wide:g}v{2 * wide:g}l{2 * half:g},{-2 * wide:g}v{2 * wide:g}z"
 
 
-def regulator(x: float, y: float) -> list[ET.Element]:
-    """Draw a pressure regulator: a valve, its diaphragm, and the line that feels the outlet."""
-    dome = f"M{x - 13:g},{y - 7:g}v14a7,7,0,0,1,0,-14zM{x - 13:g},{y:g}H{x:g}"
-    feel = f"M{x:g},{y - 13:g}H{x - 17:g}V{y - 6:g}"
-    return [
-        stroke(valve(x, y), fill=theme.PAPER),
-        stroke(dome),
-        dashed(feel, (2, 2), theme.INK),
-    ]
+def check_valve(pen: Pen, x: float, y: float, *, down: bool) -> None:
+    """Draw a check valve: the flow goes the way of the triangle, to its bar and not back.
+
+    It stands for the poppet of a keg's gas post, which shuts when the disconnect comes off.
+    """
+    if down:
+        path = f"M{x - 4.5:g},{y - 4:g}h9l-4.5,8zM{x - 4.5:g},{y + 4:g}h9"
+    else:
+        path = f"M{x - 4:g},{y - 4.5:g}v9l8,-4.5zM{x + 4:g},{y - 4.5:g}v9"
+    pen.symbol(path, _about(x, y, CHECK, "check valve"))
 
 
-def faucet(x: float, y: float) -> list[ET.Element]:
-    """Draw a faucet: a valve with its handle on the line, and where the beer leaves."""
-    return [
-        stroke(valve(x, y), fill=theme.PAPER),
-        stroke(f"M{x:g},{y:g}h10m0,-4v8"),
-        stroke(f"M{x:g},{y - 6:g}v-4h-12v5m-2.500,-3l2.500,4l2.500,-4"),
-    ]
+def regulator_up(pen: Pen, x: float, y: float) -> None:
+    """Draw a pressure regulator on an upright line: valve, diaphragm, and what feels the outlet."""
+    pen.symbol(_bow_tie(x, y, VALVE, True), Box(x - 17, y - 6, x + 6, y + 6, "regulator"))
+    pen.path(f"M{x - 11:g},{y - 6:g}v12a6,6,0,0,1,0,-12zM{x - 11:g},{y:g}h11")
+    feel = Box(x - 17, y - 13, x - 1, y - 6, "regulator's feeler")
+    pen.symbol(f"M{x:g},{y - 13:g}h-15v7", feel, _FEELER)
 
 
-def level(x: float, y: float) -> ET.Element:
-    """Draw the sign for a liquid's surface: a triangle on it and two short lines below."""
-    return stroke(
-        f"M{x - 4:g},{y - 7:g}h8l-4,7zM{x - 4:g},{y + 2.5:g}h8M{x - 2:g},{y + 5:g}h4",
-        theme.HAIRLINE,
-    )
+def regulator_left(pen: Pen, x: float, y: float) -> None:
+    """Draw a pressure regulator on a level line that flows to the left."""
+    pen.symbol(_bow_tie(x, y, VALVE, False), Box(x - 6, y - 17, x + 6, y + 5, "regulator"))
+    pen.path(f"M{x - 6:g},{y - 11:g}h12a6,6,0,0,0,-12,0zM{x:g},{y - 11:g}v11")
+    feel = Box(x - 13, y - 15, x - 6, y - 1, "regulator's feeler")
+    pen.symbol(f"M{x - 13:g},{y:g}v-14h7.5", feel, _FEELER)
+
+
+def faucet_up(pen: Pen, x: float, y: float) -> None:
+    """Draw a faucet on a line from below: a valve with its handle, and where the beer leaves."""
+    pen.symbol(_bow_tie(x, y, VALVE, True), Box(x - 15, y - 11, x + 11, y + 6, "faucet"))
+    pen.path(f"M{x:g},{y:g}h10m0,-4v8M{x:g},{y - 6:g}v-4h-12v5m-2.5,-3l2.5,4l2.5,-4")
+
+
+def faucet_right(pen: Pen, x: float, y: float) -> None:
+    """Draw a faucet on a line from the left."""
+    pen.symbol(_bow_tie(x, y, VALVE, False), Box(x - 6, y - 11, x + 17, y + 12, "faucet"))
+    pen.path(f"M{x:g},{y:g}v-10m-4,0h8M{x + 6:g},{y:g}h8v8m-2.5,-3l2.5,4l2.5,-4")
+
+
+def shank(pen: Pen, x: float, y: float, *, upright: bool) -> None:
+    """Draw a shank: the piece of pipe that takes the beer through the wall, with its collars."""
+    wide, high = (4.0, SHANK) if upright else (SHANK, 4.0)
+    path = f"M{x - wide:g},{y - high:g}h{2 * wide:g}v{2 * high:g}h{-2 * wide:g}z"
+    if upright:
+        path += f"M{x - 7:g},{y - 3:g}h14M{x - 7:g},{y + 3:g}h14"
+    else:
+        path += f"M{x - 3:g},{y - 7:g}v14M{x + 3:g},{y - 7:g}v14"
+    pen.path(path, _WALL_PIECE)
+
+
+def cap(pen: Pen, x: float, y: float) -> None:
+    """Draw the cap of a post or a line that leads nowhere."""
+    pen.path(f"M{x - 4:g},{y:g}h8m-4,0v5", PIPE)
+
+
+def post(pen: Pen, x: float, y: float) -> None:
+    """Mark a keg's beer post, where the line comes on with its disconnect."""
+    pen.path(f"M{x - 3.5:g},{y - 2.5:g}h7v2.5h-7z", SOLID)
+
+
+def _about(x: float, y: float, half: float, what: str) -> Box:
+    return Box(x - half, y - half, x + half, y + half, what)

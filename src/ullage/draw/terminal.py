@@ -25,6 +25,8 @@ from ullage.plan.answers import (
     WholeAnswer,
 )
 from ullage.plan.cautions import GENERAL
+from ullage.plan.repeats import told_once
+from ullage.plan.spoken import headed, part
 from ullage.units import Kind, UnitSystem, format_quantity
 
 DAYS_SHOWN = 8
@@ -77,9 +79,9 @@ def _beer(answer: CarbonationAnswer, units: UnitSystem, said: _Said) -> Renderab
         now = _quantity(answer.present_gauge_pressure_pa, Kind.PRESSURE, units)
         parts.append(Text(f"The regulator stands at {now} now: that leads to {_volumes(present)}."))
     parts.append(said.cautions(answer.cautions))
-    parts += [_schedule(one, answer, units, said) for one in answer.schedules]
+    parts += _schedules(answer, units, said)
     parts += [Text(remark) for remark in answer.remarks]
-    return _section(f"{answer.beer} in keg {answer.keg}", parts)
+    return _section(f"{answer.beer} in {part('keg', answer.keg)}", parts)
 
 
 def _lead(answer: CarbonationAnswer, units: UnitSystem) -> Text:
@@ -100,23 +102,53 @@ def _lead(answer: CarbonationAnswer, units: UnitSystem) -> Text:
     )
 
 
-def _schedule(
-    one: Schedule, answer: CarbonationAnswer, units: UnitSystem, said: _Said
-) -> RenderableType:
-    advised = " (advised)" if one.method == answer.advised else ""
-    title = Text(f"{one.title}{advised}: {_ready(one)}", style="bold" if advised else "")
+def _schedules(answer: CarbonationAnswer, units: UnitSystem, said: _Said) -> list[RenderableType]:
+    """The advised way in full, without one the first; the others in a line each."""
+    if not answer.schedules:
+        return []
+    ways = answer.schedules
+    full = next((one for one in ways if one.method == answer.advised), ways[0])
+    others = [one for one in ways if one is not full]
+    parts = [_schedule(full, full.method == answer.advised, units, said)]
+    if others:
+        table = Table.grid(padding=(0, 2))
+        for one in others:
+            table.add_row(one.title, f"{_ready(one)} {_why_not(one, answer.wanted_by)}")
+        parts += [Text("Other ways:"), Padding(table, (0, 0, 0, 2))]
+    return parts
+
+
+def _why_not(one: Schedule, by: datetime | None) -> str:
+    """What stands against a way: what it needs, the work, the date."""
+    against = [f"Needs {' and '.join(one.needs)}."] if one.needs else []
+    if one.visits > 1:
+        against.append(f"{one.visits} visits.")
+    if by is not None and one.ready_at is not None:
+        sure = one.ready_late is not None and one.ready_late <= by
+        slow = [] if sure else ["A slow keg would miss the date."]
+        against += slow if one.makes_date else ["Misses the date."]
+    return " ".join(against)
+
+
+def _schedule(one: Schedule, advised: bool, units: UnitSystem, said: _Said) -> RenderableType:
+    mark = " (advised)" if advised else ""
+    title = Text(f"{one.title}{mark}: {_ready(one)}", style="bold" if advised else "")
     title.append(f" {one.remark}", style="dim")
     steps = Table.grid(padding=(0, 2))
-    for step in one.steps:
+    for step in told_once(one.steps):
         gauge = step.gauge_pressure_pa
         shown = "" if gauge is None else _quantity(gauge, Kind.PRESSURE, units)
         steps.add_row(_moment(step.at), shown, step.do)
     levels = "  ".join(
         f"{point.at:%d %b} {point.reached_vol:.2f}" for point in _daily(one)[:DAYS_SHOWN]
     )
-    below: list[RenderableType] = [steps, Text(f"Volumes each day: {levels}", style="dim")]
-    if advised:
-        below.insert(0, said.cautions(one.cautions))
+    below: list[RenderableType] = [
+        said.cautions(one.cautions),
+        steps,
+        Text(f"Volumes each day: {levels}", style="dim"),
+    ]
+    if one.needs:
+        below.insert(0, Text(f"It needs {' and '.join(one.needs)}."))
     return Group(title, Padding(Group(*below), (0, 0, 0, 2)))
 
 
@@ -160,7 +192,9 @@ def _tap(answer: PourAnswer, units: UnitSystem, said: _Said) -> RenderableType:
         parts.append(_advice(answer.handbook, units, why))
     parts += [Text(remark) for remark in answer.remarks]
     parts.append(said.cautions(answer.cautions))
-    return _section(f"Tap {answer.tap}: {answer.beer} from keg {answer.keg}", parts)
+    return _section(
+        f"{headed('tap', answer.tap)}: {answer.beer} from {part('keg', answer.keg)}", parts
+    )
 
 
 def _advice(advice: LineAdvice, units: UnitSystem, why: str) -> Text:
@@ -182,7 +216,7 @@ def _cylinder(answer: GasAnswer, units: UnitSystem, said: _Said) -> RenderableTy
         parts += [Text("A keg takes:"), Padding(uses, (0, 0, 0, 2))]
     parts += [Text(remark) for remark in answer.remarks]
     parts.append(said.cautions(answer.cautions))
-    return _section(f"Cylinder {answer.cylinder}, {answer.size}", parts)
+    return _section(f"{headed('cylinder', answer.cylinder)}, {answer.size}", parts)
 
 
 def _left(answer: GasAnswer, mass: str) -> tuple[str | tuple[str, str], ...]:

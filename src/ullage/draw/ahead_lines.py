@@ -1,0 +1,198 @@
+"""What comes, the ways to carbonate a keg, and its plan, as lines of text for a terminal."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from datetime import datetime, timedelta
+from typing import Final
+
+from ullage.draw.log_lines import ID_LETTERS, WIDTH, moment
+from ullage.plan.adopt import Adopted
+from ullage.plan.answers import Band, CarbonationAnswer, Caution, Schedule, Step
+from ullage.plan.drinking import Rate
+from ullage.plan.forecast import Forecast
+from ullage.plan.look_ahead import CylinderAhead, KegAhead, LookAhead
+from ullage.plan.repeats import told_of_each, told_once
+from ullage.plan.spoken import headed, part, quoted
+from ullage.plan.to_come import WaitingStep
+from ullage.units import Kind, UnitSystem, format_quantity
+
+HOURS_MATTER: Final = timedelta(days=3)
+DAYS_MATTER: Final = timedelta(days=200)
+LABELS: Final = {"note": "Note", "warning": "Caution", "danger": "Danger"}
+
+
+def look_ahead_lines(answer: LookAhead, units: UnitSystem) -> list[str]:
+    """The steps that wait, then keg by keg, then the gas."""
+    if not answer.kegs and not answer.cylinders:
+        return ["Nothing is written down yet: begin with ullage record begin FILE."]
+    lines = [f"{moment(answer.at)}", *_waiting(answer.steps, units)]
+    lines += [line for remark in answer.remarks for line in _wrapped(remark)]
+    for keg in answer.kegs:
+        lines += ["", *_keg(keg, answer.at, units)]
+    if answer.cylinders:
+        lines.append("")
+    for cylinder in answer.cylinders:
+        lines += _cylinder(cylinder, answer.at, units)
+    return lines
+
+
+def ways_lines(answer: CarbonationAnswer, at: datetime, units: UnitSystem) -> list[str]:
+    """Each way in one line, and the one that is advised in full."""
+    by = "" if answer.wanted_by is None else f", by {_day(answer.wanted_by, at)}"
+    lines = _wrapped(
+        f"{headed('keg', answer.keg)}: {answer.beer}, {answer.start_vol:.2f} volumes now, wanted "
+        f"{answer.target_vol:.2f} within {answer.tolerance_vol:.2f}{by}."
+    )
+    if answer.schedules:
+        lines += _wrapped(f"Set {_pressure(answer.gauge_pressure_pa, units)} to keep it there.")
+    lines += [line for one in answer.schedules for line in _way(one, at)]
+    for one in answer.schedules:
+        if one.method == answer.advised:
+            lines += ["", f"Advised: {one.title}", *_steps(one.steps, units)]
+            lines += _cautions(one.cautions)
+            lines += ["", f"To make it the plan: ullage adopt {quoted(answer.keg)}"]
+    lines += [line for remark in answer.remarks for line in _wrapped(remark)]
+    return lines + _cautions(answer.cautions)
+
+
+def adopted_lines(adopted: Adopted, at: datetime) -> list[str]:
+    """What is planned now, and what it took the place of."""
+    lines = _wrapped(f"{headed('keg', adopted.keg)}: {adopted.schedule.title} is the plan.")
+    if adopted.withdrawn:
+        steps = "1 step" if adopted.withdrawn == 1 else f"{adopted.withdrawn} steps"
+        lines += _wrapped(f"{steps} of the plan before taken back.")
+    for sentence in adopted.changed:
+        lines += _wrapped(sentence)
+    lines += _waiting(adopted.steps, adopted.units)
+    ready = Forecast(
+        adopted.schedule.ready_at, adopted.schedule.ready_early, adopted.schedule.ready_late
+    )
+    if not adopted.changed:
+        lines += _wrapped(f"Ready {_expected(ready, at)}.")
+    lines += _wrapped(f"{adopted.schedule.remark}{_needs(adopted.schedule)}")
+    lines += _cautions(adopted.schedule.cautions)
+    return lines + [line for one in adopted.warnings for line in _wrapped(f"Note: {one}")]
+
+
+def next_lines(steps: Sequence[WaitingStep], units: UnitSystem) -> list[str]:
+    """The step that comes next, if one waits."""
+    return ["Next:", *_waiting(steps[:1], units)] if steps else ["No planned step waits now."]
+
+
+def _waiting(steps: Iterable[WaitingStep], units: UnitSystem) -> list[str]:
+    lines: list[str] = []
+    for step in told_of_each(tuple(steps), lambda one: one.subject):
+        when = {"missed": "missed, ", "due": "now, ", "ahead": ""}[step.when]
+        set_to = _set_to(step.gauge_pressure_pa, units)
+        lines += _wrapped(
+            f"{step.step[:ID_LETTERS]}  {when}{_soon(step.at)}, "
+            f"{part('keg', step.subject)}: {step.do}{set_to}"
+        )
+    return lines
+
+
+def _set_to(gauge_pa: float | None, units: UnitSystem) -> str:
+    return "" if gauge_pa is None else f" [{format_quantity(gauge_pa, Kind.PRESSURE, units)}]"
+
+
+def _keg(keg: KegAhead, at: datetime, units: UnitSystem) -> list[str]:
+    tap = f", {part('tap', keg.tap)}" if keg.tap else ""
+    level = f"{keg.level_vol.value:.2f} volumes"
+    wanted = "" if keg.target_vol is None else f", wanted {keg.target_vol:.2f}"
+    ready = "now" if keg.is_ready else _expected(keg.ready, at)
+    left = format_quantity(keg.beer_left_m3.value, Kind.VOLUME, units)
+    lines = [
+        f"{headed('keg', keg.keg)}: {keg.batch}{tap}",
+        *_indented(f"Ready: {ready}; {level} now{wanted}."),
+        *_indented(f"Kicked: {_expected(keg.kicked, at)}; {left} left."),
+    ]
+    return lines if keg.drinking is None else [*lines, *_indented(_drunk(keg.drinking, units))]
+
+
+def _drunk(rate: Rate, units: UnitSystem) -> str:
+    value, low, high = (
+        format_quantity(each, Kind.FLOW, units)
+        for each in (rate.drunk_m3_s.value, rate.drunk_m3_s.low, rate.drunk_m3_s.high)
+    )
+    return f"Drunk at {value} ({low.split()[0]} to {high}), {rate.learnt}."
+
+
+def _cylinder(cylinder: CylinderAhead, at: datetime, units: UnitSystem) -> list[str]:
+    left = format_quantity(max(cylinder.contents_kg.value, 0.0), Kind.MASS, units)
+    return _wrapped(
+        f"{headed('cylinder', cylinder.cylinder)} ({cylinder.size}): {left} of CO2 left. Empty: "
+        f"{_expected(cylinder.empty, at)}."
+    )
+
+
+def _way(one: Schedule, at: datetime) -> list[str]:
+    ready = _expected(Forecast(one.ready_at, one.ready_early, one.ready_late), at)
+    remark = f" {one.remark}" if one.remark and one.ready_at is not None else ""
+    remark += _needs(one)
+    return textwrap.wrap(
+        f"{one.method:<7} {one.title}: ready {ready}.{remark}",
+        WIDTH,
+        initial_indent="  ",
+        subsequent_indent=" " * 10,
+    )
+
+
+def _needs(one: Schedule) -> str:
+    return f" Needs {', '.join(one.needs)}." if one.needs else ""
+
+
+def _steps(steps: Iterable[Step], units: UnitSystem) -> list[str]:
+    lines: list[str] = []
+    for step in told_once(tuple(steps)):
+        set_to = _set_to(step.gauge_pressure_pa, units)
+        lines += _indented(f"{_soon(step.at)}: {step.do}{set_to}")
+    return lines
+
+
+def _cautions(cautions: Iterable[Caution]) -> list[str]:
+    return [line for one in cautions for line in _wrapped(f"{LABELS[one.level]}: {one.text}")]
+
+
+def _expected(when: Forecast, at: datetime) -> str:
+    """The moment with its band, or why there is none."""
+    if when.at is None:
+        return when.words or "not within four weeks"
+    if when.at <= at:
+        return "now"
+    value, early, late = (
+        None if each is None else _day(each, at) for each in (when.at, when.early, when.late)
+    )
+    later = late or "later than can be told"
+    if value == early:
+        return f"{value}" if value == late else f"{value} ({later} if slow)"
+    return f"{value} ({early} to {later})"
+
+
+def _day(when: datetime, at: datetime) -> str:
+    """As near as matters: with the hour soon, the day later, the month long after."""
+    away = when - at
+    if away <= HOURS_MATTER:
+        return _soon(when)
+    return f"{when.astimezone():%a %d %b}" if away <= DAYS_MATTER else f"{when:%B %Y}"
+
+
+def _soon(when: datetime) -> str:
+    return f"{when.astimezone():%a %d %b %H:%M}"
+
+
+def _pressure(band: Band, units: UnitSystem) -> str:
+    value, low, high = (
+        format_quantity(max(each, 0.0), Kind.PRESSURE, units)
+        for each in (band.value, band.low, band.high)
+    )
+    return value if low == high else f"{value} ({low.split()[0]} to {high})"
+
+
+def _wrapped(text: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, subsequent_indent="  ")
+
+
+def _indented(text: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")

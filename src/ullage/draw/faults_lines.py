@@ -1,0 +1,160 @@
+"""Causes as lines of text for a terminal: the likeliest first, what to look at, what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from ullage.draw.parts_lines import INDENT, caution_lines, titled, wrapped
+from ullage.plan.fault_answer import CauseFound, Check, Evidence, FaultsAnswer
+from ullage.plan.leak_answer import LeakAnswer, Split
+from ullage.system.fault_table import fault_table
+from ullage.units import Kind, UnitSystem, format_quantity
+
+SHOWN = 3
+"""So many causes are told in full."""
+HALF = 0.5
+
+
+def faults_lines(answer: FaultsAnswer) -> list[str]:
+    """The answer first, then causes, the next check, what the model says, cautions."""
+    told = answer.causes[:SHOWN]
+    return [
+        *wrapped(faults_sentence(answer)),
+        *(line for one in told for line in ("", *_cause(one))),
+        *titled("Less likely", _others(answer.causes[SHOWN:])),
+        *titled(
+            "Look at this next", [] if answer.next_check is None else _check(answer.next_check)
+        ),
+        *titled("What is known", (line for one in answer.evidence for line in _evidence(one))),
+        *titled("Cautions", caution_lines(answer.cautions)),
+    ]
+
+
+def faults_sentence(answer: FaultsAnswer) -> str:
+    """The likeliest cause with its probability, or that two are close."""
+    first, second = answer.causes[:2]
+    named = f"Tap {answer.tap}" if answer.tap else f"Keg {answer.keg}"
+    seen = ", ".join(answer.seen)
+    where = f"{named}, {seen}" if answer.keg else seen.capitalize()
+    if first.probability >= HALF:
+        return f"{where}: {_lower(first.title)} ({percent(first)})."
+    return (
+        f"{where}: {_lower(first.title)} ({percent(first)}), or "
+        f"{_lower(second.title)} ({percent(second)}): not sure yet."
+    )
+
+
+def percent(one: CauseFound) -> str:
+    """A probability as people say it: "62 %", never quite 0 or 100."""
+    share = 100.0 * one.probability
+    return "under 1 %" if share < 1.0 else "over 99 %" if share > 99.0 else f"{share:.0f} %"
+
+
+def evidence_words(sign: str, share: float, by_hand: bool) -> str:
+    """How a sign stands, in words: "The line is overdue for cleaning: likely"."""
+    row = fault_table().sign(sign)
+    if by_hand:
+        return row.ask
+    sure = "yes" if share > 0.9 else "likely" if share > 0.6 else "unclear" if share > 0.3 else "no"
+    return f"{row.told}: {sure}"
+
+
+def _wrapped(texts: Iterable[str]) -> Iterator[str]:
+    for one in texts:
+        yield from wrapped(one, INDENT)
+
+
+def _lower(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+def _cause(one: CauseFound) -> Iterator[str]:
+    yield from wrapped(f"{percent(one):>9}  {one.title}", "", 11)
+    yield from wrapped(one.why, INDENT)
+    yield from wrapped(f"Do: {one.fix}", INDENT)
+    if one.check is not None:
+        yield from wrapped(f"To tell: {one.check.ask}", INDENT)
+    for each in one.evidence[:SHOWN]:
+        how = "speaks for it" if each.times > 1.0 else "speaks against it"
+        words = _lower(evidence_words(each.sign, each.share, each.by_hand))
+        yield from wrapped(f"{how}: {words} ({each.words})", INDENT + INDENT)
+
+
+def _others(found: tuple[CauseFound, ...]) -> Iterator[str]:
+    for one in found:
+        if one.probability >= 0.01:
+            yield from wrapped(f"{percent(one):>9}  {one.title}", "", 11)
+
+
+def _check(one: Check) -> Iterator[str]:
+    yield from wrapped(f"{one.ask} ({one.minutes:.0f} min)", INDENT)
+    yield from wrapped(one.how, INDENT)
+    yield from wrapped(f'Then add --yes "{one.sign}" or --no "{one.sign}".', INDENT)
+
+
+def _evidence(one: Evidence) -> Iterator[str]:
+    yield from wrapped(f"{evidence_words(one.sign, one.share, one.by_hand)} ({one.words})", INDENT)
+
+
+def leak_lines(answer: LeakAnswer, units: UnitSystem) -> list[str]:
+    """What a leak test came to: the verdict, the rate with its band, how long the gas lasts."""
+    return [
+        *wrapped(leak_sentence(answer, units)),
+        *titled(
+            "Mind", (line for one in leak_remarks(answer, units) for line in wrapped(one, INDENT))
+        ),
+        *titled("Next", _wrapped(answer.next_steps)),
+        *titled("Cautions", caution_lines(answer.cautions)),
+    ]
+
+
+def leak_sentence(answer: LeakAnswer, units: UnitSystem) -> str:
+    """The verdict in one sentence."""
+    low, value, high = (
+        format_quantity(rate * 7 * 86_400.0, Kind.MASS, units)
+        for rate in (answer.rate_kg_s.low, answer.rate_kg_s.value, answer.rate_kg_s.high)
+    )
+    if not answer.leaks:
+        return (
+            f"No leak seen: what changed lies within the error of the readings. A leak of up to "
+            f"{high} of CO2 a week could hide in it."
+        )
+    lasts = ""
+    if answer.empty_in_s is not None:
+        days = [one / 86_400.0 for one in (answer.empty_in_s.low, answer.empty_in_s.high)]
+        lasts = f" At that rate the cylinder is empty in {days[0]:.0f} to {days[1]:.0f} days."
+    return f"It leaks: about {value} of CO2 a week ({low} to {high}, 90 % band).{lasts}"
+
+
+def leak_remarks(answer: LeakAnswer, units: UnitSystem) -> tuple[str, ...]:
+    """What was lost, with its 90 % band, and what may mislead."""
+    low, high = (
+        format_quantity(one, Kind.MASS, units) for one in (answer.lost_kg.low, answer.lost_kg.high)
+    )
+    found = f"Lost between the two readings: {low} to {high} of CO2."
+    if answer.drop_pa is not None:
+        gap = format_quantity(abs(answer.drop_pa), Kind.PRESSURE, units)
+        side = "lower" if answer.drop_pa >= 0.0 else "higher"
+        found += f" Brought to the first temperature the second reading is {gap} {side}."
+    return (found, *answer.remarks)
+
+
+def split_lines(found: Split) -> list[str]:
+    """Where to part what is still under suspicion, and what to do there."""
+    return [
+        *wrapped(found.sentence),
+        *titled("Then", _wrapped(found.then)),
+        *titled("Cautions", caution_lines(found.cautions)),
+    ]
+
+
+__all__ = [
+    "evidence_words",
+    "faults_lines",
+    "faults_sentence",
+    "leak_lines",
+    "leak_remarks",
+    "leak_sentence",
+    "percent",
+    "split_lines",
+]

@@ -1,0 +1,98 @@
+"""The log as lines of text: what was just written, and what is written down."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+
+from ullage.cellar.events import Event
+from ullage.cellar.other_events import Undone
+from ullage.cellar.recording import Recorded
+from ullage.draw.event_words import subject, told
+from ullage.units import UnitSystem
+
+WIDTH = 80
+ID_LETTERS = 8
+"""So many letters of an id tell events of one log apart."""
+
+
+def recorded_lines(
+    done: Recorded, cautions: Iterable[str], log: Iterable[Event], units: UnitSystem
+) -> list[str]:
+    """What was written, how to take it back, cautions, and what is odd about it."""
+    known = {event.id: event for event in log}
+    lines: list[str] = []
+    for event in done.events:
+        when = "" if len(done.events) > 1 else f", {moment(_of(event, known).at)}"
+        lines += _wrapped(f"{_sentence(event, known, units)}{when}.")
+    if done.known:
+        lines.append(f"Events that the log had already: {len(done.known)}.")
+    lines += _after(done.events)
+    for caution in cautions:
+        lines += _wrapped(f"Caution: {caution}")
+    for warning in done.warnings:
+        lines += _wrapped(f"Note: {warning}")
+    return lines
+
+
+def log_lines(events: Sequence[Event], last: int, units: UnitSystem) -> list[str]:
+    """The last events by their moments, each with its id; planned and taken back ones marked."""
+    gone = {event.event for event in events if isinstance(event, Undone)}
+    shown = sorted((one for one in events if not isinstance(one, Undone)), key=lambda one: one.at)
+    lines = []
+    if len(shown) > last:
+        lines.append(f"… {len(shown) - last} earlier: --last {len(shown)} shows all")
+    for event in shown[-last:]:
+        lines += _row(event, event.id in gone, units)
+    return lines or ["Nothing is written down yet."]
+
+
+def moment(at: datetime, beside: datetime | None = None) -> str:
+    """A moment as the clock here shows it; its year is left out where it is that of `beside`."""
+    here = at.astimezone()
+    same = beside is not None and here.year == beside.astimezone().year
+    return f"{here:%a %d %b %H:%M}" if same else f"{here:%a %d %b %Y %H:%M}"
+
+
+def _of(event: Event, known: dict[str, Event]) -> Event:
+    """The event itself, or the one that it takes back."""
+    return known[event.event] if isinstance(event, Undone) else event
+
+
+def _sentence(event: Event, known: dict[str, Event], units: UnitSystem) -> str:
+    if isinstance(event, Undone):
+        wrong = _of(event, known)
+        return f"Taken back: {subject(wrong)}, {told(wrong, units)}"
+    who = subject(event)
+    lead = f"Planned: {who}" if event.planned else f"{who[0].upper()}{who[1:]}"
+    return f"{lead}: {told(event, units)}{_remark(event)}"
+
+
+def _after(events: Sequence[Event]) -> list[str]:
+    """How to take it back, or, of several, when they were and where their ids are found."""
+    if len(events) > 1:
+        return [f"  {len(events)} events, {moment(events[0].at)}; ullage log shows their ids."]
+    if len(events) == 1 and not isinstance(events[0], Undone):
+        return [f"  To take it back: ullage record undo {events[0].id[:ID_LETTERS]}"]
+    return []
+
+
+def _remark(event: Event) -> str:
+    return f" ({' '.join(event.remark.split())})" if event.remark else ""
+
+
+def _row(event: Event, gone: bool, units: UnitSystem) -> list[str]:
+    marks = [mark for mark, is_so in (("planned", event.planned), ("taken back", gone)) if is_so]
+    marked = f" [{', '.join(marks)}]" if marks else ""
+    lead = f"{event.id[:ID_LETTERS]}  {event.at.astimezone():%Y-%m-%d %H:%M}  "
+    return textwrap.wrap(
+        f"{subject(event)}: {told(event, units)}{_remark(event)}{marked}",
+        WIDTH,
+        initial_indent=lead,
+        subsequent_indent=" " * len(lead),
+    )
+
+
+def _wrapped(text: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, subsequent_indent="  ")

@@ -1,0 +1,122 @@
+"""The cellar at a moment as lines of text: what to do first, then keg by keg, then the gas."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+from datetime import datetime
+
+from ullage.draw.log_lines import WIDTH, moment
+from ullage.plan.answers import Band
+from ullage.plan.repeats import told_of_each
+from ullage.plan.spoken import ended, headed, part
+from ullage.plan.status import CylinderStatus, KegStatus, NextStep, StatusAnswer
+from ullage.units import Kind, UnitSystem, format_quantity
+
+WARNINGS_SHOWN = 3
+
+
+def status_lines(answer: StatusAnswer, units: UnitSystem) -> list[str]:
+    """What is where, how carbonated, how much is left, what to do next."""
+    lines = [moment(answer.at)]
+    lines += _to_do(answer, units)
+    for keg in answer.kegs:
+        lines += ["", *_keg(keg, units)]
+    for cylinder in answer.cylinders:
+        lines += ["", *_cylinder(cylinder, units, answer.at)]
+    odd = answer.warnings[-WARNINGS_SHOWN:]
+    if odd:
+        lines += ["", *_listed(f"Note: {one}" for one in odd)]
+    return lines
+
+
+def _to_do(answer: StatusAnswer, units: UnitSystem) -> list[str]:
+    waiting = [step for step in answer.steps if not step.missed]
+    lines = [
+        *_listed(one.text for one in answer.advice),
+        *_listed(
+            _step(step, answer.at, units) for step in told_of_each(waiting, lambda one: one.keg)
+        ),
+    ]
+    if not answer.kegs and not answer.cylinders:
+        return ["Nothing is written down yet: begin with ullage record begin FILE."]
+    return lines or ["Nothing to do."]
+
+
+def _step(step: NextStep, now: datetime, units: UnitSystem) -> str:
+    gauge = step.gauge_pressure_pa
+    setting = "" if gauge is None else format_quantity(gauge, Kind.PRESSURE, units)
+    set_to = f" [{setting}]" if setting and setting not in step.do else ""
+    return f"{moment(step.at, now)}, {part('keg', step.keg)}: {ended(step.do)}{set_to}"
+
+
+def _keg(keg: KegStatus, units: UnitSystem) -> list[str]:
+    tap = f", on {part('tap', keg.tap)}" if keg.tap else ""
+    name = headed("keg", keg.keg)
+    if keg.batch is None or keg.filled_at is None:
+        return [f"{name}: empty, in {keg.place}{tap}"]
+    lines = [f"{name}: {keg.batch}, in {keg.place}{tap}"]
+    lines += _indented(f"{_gas(keg)}.{_leads_to(keg, units)}")
+    warm = format_quantity(keg.temperature_k, Kind.TEMPERATURE, units)
+    head = format_quantity(max(keg.gauge_pressure_pa.value, 0.0), Kind.PRESSURE, units)
+    lines += _indented(
+        f"{_amount(keg.beer_left_m3, Kind.VOLUME, units)} left, filled {keg.filled_at:%d %b}; "
+        f"{warm} now, its head at {head}."
+    )
+    return lines
+
+
+def _gas(keg: KegStatus) -> str:
+    held = (
+        f"{keg.level_vol.value:.2f} volumes ({keg.level_vol.low:.2f} to {keg.level_vol.high:.2f})"
+    )
+    if keg.target_vol is None:
+        return held
+    if keg.carbonated:
+        return f"Ready: {held}, wanted {keg.target_vol:.2f}"
+    word = "Too much gas" if keg.level_vol.value > keg.target_vol else "Not there yet"
+    return f"{word}: {held}, wanted {keg.target_vol:.2f}"
+
+
+def _leads_to(keg: KegStatus, units: UnitSystem) -> str:
+    if keg.supply_gauge_pa is None or keg.comes_to_vol is None:
+        return f"{_yeast(keg, units)} No gas on."
+    gauge = format_quantity(keg.supply_gauge_pa, Kind.PRESSURE, units)
+    return f" Gas on at {gauge}, which leads to {keg.comes_to_vol:.2f}."
+
+
+def _yeast(keg: KegStatus, units: UnitSystem) -> str:
+    said = " It still ferments" if keg.ferments else ""
+    if keg.spunding_gauge_pa is None:
+        return f"{said}." if said else ""
+    valve = format_quantity(keg.spunding_gauge_pa, Kind.PRESSURE, units)
+    return f"{said or ' It stands'} under its spunding valve, set to {valve}."
+
+
+def _cylinder(cylinder: CylinderStatus, units: UnitSystem, now: datetime) -> list[str]:
+    known = f"last known {moment(cylinder.known_at, now)}"
+    name = headed("cylinder", cylinder.cylinder)
+    if cylinder.contents_kg.value <= 0.0:
+        return _wrapped(f"{name}: empty by what is written, {known}")
+    left = _amount(cylinder.contents_kg, Kind.MASS, units)
+    return _wrapped(f"{name} ({cylinder.size}): {left} of CO2 left, {known}")
+
+
+def _amount(band: Band, kind: Kind, units: UnitSystem) -> str:
+    """The value, with its band where that can be seen."""
+    value, low, high = (
+        format_quantity(max(each, 0.0), kind, units) for each in (band.value, band.low, band.high)
+    )
+    return value if low == high else f"{value} ({low} to {high})"
+
+
+def _listed(texts: Iterable[str]) -> list[str]:
+    return [line for text in texts for line in _wrapped(text)]
+
+
+def _wrapped(text: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, subsequent_indent="  ")
+
+
+def _indented(text: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="  ")
