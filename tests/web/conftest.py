@@ -3,62 +3,59 @@
 from __future__ import annotations
 
 import shutil
-import socket
-import threading
 from collections.abc import Iterator
-from datetime import datetime
+from pathlib import Path
 from typing import Any
 
 import pytest
-import uvicorn
 from starlette.testclient import TestClient
 
 from tests.draw import samples
-from ullage.plan.answers import WholeAnswer
-from ullage.system.demo import demo_system
-from ullage.units import UnitSystem
+from tests.web.made_up import MadeUp, fresh, with_demo
+from tests.web.serving import served
 from ullage.web.app import create_app
-
-LONGEST_START_S = 30.0
-
-
-def made_up(units: UnitSystem | None, now: datetime) -> WholeAnswer:
-    return samples.whole()
+from ullage.web.book import Book
 
 
 @pytest.fixture(scope="session")
-def client() -> Iterator[TestClient]:
-    with TestClient(create_app(ask=made_up), raise_server_exceptions=False) as client:
+def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
+    """The pages of the demo with a made-up whole answer. For tests that write nothing down."""
+    book = MadeUp(with_demo(tmp_path_factory.mktemp("made-up")), samples.whole)
+    with TestClient(create_app(book), raise_server_exceptions=False) as client:
         yield client
 
 
-class Announced(uvicorn.Server):
-    """A server that says when it has begun to serve."""
+@pytest.fixture
+def book(tmp_path: Path) -> Book:
+    """A book of its own that begins with the demo, at a clock that stands still."""
+    return with_demo(tmp_path)
 
-    def __init__(self, config: uvicorn.Config) -> None:
-        super().__init__(config)
-        self.up = threading.Event()
 
-    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
-        await super().startup(sockets)
-        self.up.set()
+@pytest.fixture
+def cellar(book: Book) -> Iterator[TestClient]:
+    """The pages of `book`, for tests that write things down. Redirects are not followed."""
+    with TestClient(create_app(book), follow_redirects=False) as client:
+        yield client
+
+
+@pytest.fixture
+def empty_book(tmp_path: Path) -> Book:
+    """A book in which nothing is written yet."""
+    return fresh(tmp_path)
 
 
 @pytest.fixture(scope="session")
-def address() -> Iterator[str]:
-    """Serve the demo on a free loopback port."""
-    app = create_app(demo_system(samples.START.date()))
-    server = Announced(uvicorn.Config(app, log_level="warning", lifespan="off"))
-    with socket.socket() as listener:
-        listener.bind(("127.0.0.1", 0))
-        thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]})
-        thread.start()
-        try:
-            assert server.up.wait(LONGEST_START_S)
-            yield f"http://127.0.0.1:{listener.getsockname()[1]}"
-        finally:
-            server.should_exit = True
-            thread.join(LONGEST_START_S)
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """Serve the demo, for tests that write nothing down."""
+    with served(create_app(with_demo(tmp_path_factory.mktemp("demo")))) as address:
+        yield address
+
+
+@pytest.fixture
+def own_address(book: Book) -> Iterator[str]:
+    """Serve `book`, for tests that write things down."""
+    with served(create_app(book)) as address:
+        yield address
 
 
 @pytest.fixture(scope="session")

@@ -11,7 +11,7 @@ from playwright.sync_api import Page, expect
 Scheme = Literal["light", "dark"]
 SIZES = ((390, 844), (1400, 900))
 SCHEMES: tuple[Scheme, ...] = ("light", "dark")
-PAGES = ("/", "/?units=metric", "/nothing")
+PAGES = ("/plan", "/plan?units=metric", "/nothing")
 
 every_size = pytest.mark.parametrize("size", SIZES, ids=["phone", "desk"])
 every_scheme = pytest.mark.parametrize("scheme", SCHEMES)
@@ -75,7 +75,7 @@ def test_nothing_calls_home_and_nothing_is_blocked(page: Page, address: str, pat
 
 
 def test_the_fonts_arrive(page: Page, address: str) -> None:
-    show(page, address)
+    show(page, f"{address}/plan")
     loaded = page.evaluate(
         "[...document.fonts].filter((one) => one.status === 'loaded').map((one) => one.family)"
     )
@@ -86,7 +86,7 @@ def test_the_theme_in_the_address_beats_the_systems(page: Page, address: str) ->
     page.emulate_media(color_scheme="light")
     grounds = {}
     for theme in ("auto", "paper", "blueprint"):
-        show(page, f"{address}/?theme={theme}")
+        show(page, f"{address}/plan?theme={theme}")
         grounds[theme] = page.evaluate(
             "getComputedStyle(document.querySelector('.sheet')).backgroundColor"
         )
@@ -96,7 +96,7 @@ def test_the_theme_in_the_address_beats_the_systems(page: Page, address: str) ->
 def test_the_drawings_take_the_pages_ink(page: Page, address: str) -> None:
     inks = []
     for theme in ("paper", "blueprint"):
-        show(page, f"{address}/?theme={theme}")
+        show(page, f"{address}/plan?theme={theme}")
         inks.append(
             page.evaluate(
                 """() => [
@@ -111,16 +111,16 @@ def test_the_drawings_take_the_pages_ink(page: Page, address: str) -> None:
 
 
 def test_the_diagram_fits_the_window(page: Page, address: str) -> None:
-    show(page, address, SIZES[0])
+    show(page, f"{address}/plan", SIZES[0])
     expect(page.locator(".diagram .narrow svg")).to_be_visible()
     expect(page.locator(".diagram .wide svg")).to_be_hidden()
-    show(page, address, SIZES[1])
+    show(page, f"{address}/plan", SIZES[1])
     expect(page.locator(".diagram .wide svg")).to_be_visible()
     expect(page.locator(".diagram .narrow svg")).to_be_hidden()
 
 
 def test_small_print_is_readable_on_a_phone(page: Page, address: str) -> None:
-    show(page, address, SIZES[0])
+    show(page, f"{address}/plan", SIZES[0])
     smallest = page.evaluate(
         """() => Math.min(...[...document.querySelectorAll("figure svg")]
           .filter((svg) => svg.checkVisibility())
@@ -130,7 +130,7 @@ def test_small_print_is_readable_on_a_phone(page: Page, address: str) -> None:
 
 
 def test_the_keyboard_reaches_the_sheet_first(page: Page, address: str) -> None:
-    show(page, address)
+    show(page, f"{address}/plan")
     page.keyboard.press("Tab")
     skip = page.locator(".skip")
     expect(skip).to_be_focused()
@@ -140,7 +140,7 @@ def test_the_keyboard_reaches_the_sheet_first(page: Page, address: str) -> None:
 
 
 def test_folded_steps_open_without_a_script(page: Page, address: str) -> None:
-    show(page, address)
+    show(page, f"{address}/plan")
     fold = page.locator("details.way").first
     expect(fold.locator("table")).to_be_hidden()
     fold.locator("summary").click()
@@ -149,7 +149,7 @@ def test_folded_steps_open_without_a_script(page: Page, address: str) -> None:
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_it_prints_as_a_sheet(page: Page, address: str, paper: str) -> None:
-    show(page, f"{address}/?theme=blueprint")
+    show(page, f"{address}/plan?theme=blueprint")
     page.emulate_media(media="print")
     expect(page.locator(".title-block")).to_be_visible()
     expect(page.locator(".title-block")).to_contain_text("Three taps in the garage")

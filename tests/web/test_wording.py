@@ -12,7 +12,6 @@ from ullage.plan.answers import Band, CarbonationAnswer
 from ullage.units import Kind
 from ullage.web import wording
 from ullage.web.pours import glass_of, pour_sentence
-from ullage.web.sheet import Wish
 
 WHEAT = samples.whole().carbonation[0]
 POUR = samples.whole().pours[0]
@@ -123,7 +122,7 @@ def test_joined() -> None:
     ]
 
 
-def test_a_wish_is_kept_in_links() -> None:
-    assert Wish().query() == ""
-    assert Wish("us").query(theme="paper") == "?units=us&theme=paper"
-    assert Wish("us", "paper").query(theme="auto") == "?units=us"
+def test_a_keg_that_is_shaken_is_told_so_before_its_pressures() -> None:
+    shake = replace(WHEAT.schedules[0], method="shake", title="Shake for 30 minutes")
+    text = said(replace(WHEAT, advised="shake", schedules=(shake,)))
+    assert text.startswith("Shake for 30 minutes: set 13.1 psi")

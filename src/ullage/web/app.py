@@ -1,42 +1,88 @@
-"""The application: one page with the whole answer, the same as data, and the files it needs."""
+"""The application: its pages, its data, the files it needs, and what it says when it cannot."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
-from functools import lru_cache
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import Final
 
-from fastapi import FastAPI, Query, Request
+from fastapi import APIRouter, FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import HTMLResponse, JSONResponse, PlainTextResponse, Response
+from fastapi.responses import JSONResponse, PlainTextResponse, Response
 from starlette.exceptions import HTTPException
 from starlette.staticfiles import StaticFiles
 from starlette.types import Scope
 
 from ullage import __version__
 from ullage.errors import UllageError
-from ullage.plan.answers import WholeAnswer
-from ullage.plan.as_json import as_json
-from ullage.units import UnitSystem
-from ullage.web.headers import SECURITY, Below, SecurityHeaders
-from ullage.web.pages import message_page, sheet_page
-from ullage.web.sheet import Wish, message_view, sheet_view
-from ullage.web.views import Theme
-
-if TYPE_CHECKING:
-    from ullage.system.model import System
-
-Ask = Callable[[UnitSystem | None, datetime], WholeAnswer]
-"""Gives the whole answer in the units asked for (`None`: the system's own), as of a time."""
+from ullage.web import (
+    batch_page,
+    begin_page,
+    build_page,
+    carbonate_page,
+    cellar_page,
+    cold_page,
+    data_page,
+    faults_page,
+    fill_page,
+    fit_page,
+    gas_page,
+    install_page,
+    keg_page,
+    kegs_page,
+    leak_page,
+    log_page,
+    look_page,
+    new_keg_page,
+    plan_actions,
+    plan_page,
+    pour_page,
+    record_page,
+    safety_page,
+    system_page,
+    undo_page,
+    upkeep_page,
+)
+from ullage.web.api import routes as api
+from ullage.web.book import Book
+from ullage.web.headers import SECURITY, Below, SameOrigin, SecurityHeaders
+from ullage.web.pages import rendered
+from ullage.web.sheet import message_view
+from ullage.web.site import Site, theme_of
+from ullage.web.views import Page
 
 STATIC: Final = Path(__file__).parent / "static"
-EMPTY: Final = (
-    "There is no system here yet.",
-    "See three taps worked out at once: ullage demo",
-    "Or describe yours in a file, any unit in quotes, and serve it: ullage serve my-system.toml",
+SUBJECTS: Final[tuple[Callable[[Site], APIRouter], ...]] = (
+    cellar_page.routes,
+    kegs_page.routes,
+    new_keg_page.routes,
+    fill_page.routes,
+    plan_actions.routes,
+    keg_page.routes,
+    batch_page.routes,
+    record_page.routes,
+    undo_page.routes,
+    log_page.routes,
+    look_page.routes,
+    begin_page.routes,
+    system_page.routes,
+    install_page.routes,
+    plan_page.routes,
+    pour_page.routes,
+    carbonate_page.routes,
+    gas_page.routes,
+    build_page.routes,
+    fit_page.routes,
+    cold_page.routes,
+    faults_page.routes,
+    leak_page.routes,
+    data_page.routes,
+    upkeep_page.routes,
+    safety_page.routes,
+    api.routes,
 )
+"""Each subject's pages, made for a site."""
 
 
 class CachedFiles(StaticFiles):
@@ -50,81 +96,47 @@ class CachedFiles(StaticFiles):
         return response
 
 
-def create_app(
-    system: System | None = None, base_path: str = "", *, ask: Ask | None = None
-) -> FastAPI:
-    """Make the application for a system; without one it says how to come by one.
-
-    `base_path` is where a proxy mounts it ("/beer"). `ask` replaces the computation in tests.
-    """
+def create_app(book: Book, base_path: str = "") -> FastAPI:
+    """Make the application over a book. `base_path` is where a proxy mounts it ("/beer")."""
     base = f"/{base_path.strip('/')}" if base_path.strip("/") else ""
-    answers = ask or (asking(system) if system is not None else None)
+    site = Site(book, base)
     app = FastAPI(title="Ullage", version=__version__, docs_url=None, redoc_url=None)
+    app.add_middleware(SameOrigin)
     app.add_middleware(SecurityHeaders)
     if base:
         app.add_middleware(Below, path=base)
     app.mount("/static", CachedFiles(directory=STATIC), name="static")
-    _add_error_pages(app, base)
-    _add_pages(app, base, system, lru_cache(maxsize=8)(answers) if answers else None)
+    _add_error_pages(app, site)
+    for subject in SUBJECTS:
+        app.include_router(subject(site))
+    _add_health(app)
     return app
 
 
-def asking(system: System) -> Ask:
-    """Give the question that a page asks: the whole answer of this system."""
-
-    def whole(units: UnitSystem | None, now: datetime) -> WholeAnswer:
-        from ullage.plan.whole import whole_answer  # noqa: PLC0415  (slow to load)
-
-        wanted = system.model_copy(update={"units": units}) if units else system
-        return whole_answer(wanted, now=now)
-
-    return whole
-
-
-def _this_minute() -> datetime:
-    return datetime.now().astimezone().replace(second=0, microsecond=0)
-
-
-def _add_pages(app: FastAPI, base: str, system: System | None, ask: Ask | None) -> None:
-    @app.api_route("/", methods=["GET", "HEAD"], include_in_schema=False)
-    def sheet(
-        units: Annotated[UnitSystem | None, Query()] = None,
-        theme: Annotated[Theme, Query()] = "auto",
-    ) -> HTMLResponse:
-        """The whole system on one printable sheet."""
-        if ask is None:
-            page = message_page(message_view("0", "No system yet", EMPTY, theme, base))
-            return HTMLResponse(page, headers={"Cache-Control": "no-cache"})
-        view = sheet_view(ask(units, _this_minute()), Wish(units, theme), base, system)
-        return HTMLResponse(sheet_page(view), headers={"Cache-Control": "no-cache"})
-
-    @app.get("/plan.json", response_class=Response)
-    def plan(units: Annotated[UnitSystem | None, Query()] = None) -> Response:
-        """The whole answer as data, in SI; every key ends in its unit."""
-        if ask is None:
-            raise HTTPException(404, "There is no system here yet.")
-        text = as_json(ask(units, _this_minute()))
-        headers = {"Cache-Control": "no-cache"}
-        return Response(text, media_type="application/json", headers=headers)
-
+def _add_health(app: FastAPI) -> None:
     @app.get("/healthz", response_class=PlainTextResponse)
     def health() -> PlainTextResponse:
         """Say that the application is up."""
         return PlainTextResponse("ok\n", headers={"Cache-Control": "no-store"})
 
 
-def _add_error_pages(app: FastAPI, base: str) -> None:
+def _add_error_pages(app: FastAPI, site: Site) -> None:
     def answer(request: Request, code: int, heading: str, *lines: str) -> Response:
         if _wants_data(request):
             return JSONResponse({"error": heading, "detail": [*lines]}, code, SECURITY)
-        page = message_page(message_view(str(code), heading, lines, base=base))
-        return HTMLResponse(page, code, SECURITY)
+        page = replace(_frame(site, request, heading), here="")
+        view = message_view(page, str(code), heading, lines)
+        return Response(rendered("message.html", view), code, SECURITY, "text/html; charset=utf-8")
 
     @app.exception_handler(HTTPException)
     def refused(request: Request, error: HTTPException) -> Response:
-        if error.status_code == 404:
+        if error.status_code == 404 and error.detail == "Not Found":
             return answer(request, 404, "Nothing drawn here", "This address leads to no sheet.")
-        return answer(request, error.status_code, "That cannot be done", str(error.detail))
+        if error.status_code == 404:
+            return answer(request, 404, "Nothing drawn here", str(error.detail))
+        said = answer(request, error.status_code, "That cannot be done", str(error.detail))
+        said.headers.update(error.headers or {})
+        return said
 
     @app.exception_handler(RequestValidationError)
     def misread(request: Request, error: RequestValidationError) -> Response:
@@ -133,7 +145,7 @@ def _add_error_pages(app: FastAPI, base: str) -> None:
 
     @app.exception_handler(UllageError)
     def beyond(request: Request, error: UllageError) -> Response:
-        return answer(request, 422, "The system cannot be worked out", str(error))
+        return answer(request, 422, "That cannot be worked out", str(error))
 
     @app.exception_handler(Exception)
     def broken(request: Request, error: Exception) -> Response:
@@ -142,8 +154,19 @@ def _add_error_pages(app: FastAPI, base: str) -> None:
         return answer(request, 500, "Something broke", line)
 
 
+def _frame(site: Site, request: Request, heading: str) -> Page:
+    """The frame of an error's page, which must stand even where the book cannot be read."""
+    try:
+        return site.page(request, heading)
+    except UllageError:
+        return Page(heading, site.base, theme_of(request), __version__, empty=True)
+
+
 def _wants_data(request: Request) -> bool:
     accepts = request.headers.get("accept", "")
-    return request.url.path.endswith(".json") or (
-        "application/json" in accepts and "text/html" not in accepts
+    path = request.url.path
+    return (
+        path.endswith(".json")
+        or f"{api.ROOT}/" in path
+        or ("application/json" in accepts and "text/html" not in accepts)
     )

@@ -6,7 +6,6 @@ from functools import cache
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from ullage.web.views import MessageView, SheetView
 from ullage.web.wording import co2
 
 
@@ -23,11 +22,6 @@ def _templates() -> Environment:
     return environment
 
 
-def sheet_page(view: SheetView) -> str:
-    """Print the whole sheet."""
-    return _templates().get_template("sheet.html").render(view=view)
-
-
-def message_page(view: MessageView) -> str:
-    """Print a page that says one thing."""
-    return _templates().get_template("message.html").render(view=view)
+def rendered(template: str, view: object) -> str:
+    """Print a template with its view model."""
+    return _templates().get_template(template).render(view=view)

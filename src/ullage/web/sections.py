@@ -17,6 +17,8 @@ from ullage.plan.answers import (
     Schedule,
     WholeAnswer,
 )
+from ullage.plan.repeats import told_once
+from ullage.plan.spoken import headed
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web import wording
 from ullage.web.pours import pour_sentence, pour_view
@@ -106,14 +108,15 @@ def _carbonation_view(
     return CarbonationView(
         wording.carbonation_sentence(answer, units),
         chart,
-        tuple(_way(one, answer, units) for one in ways),
+        tuple(way_view(one, answer, units) for one in ways),
         _carbonation_facts(answer, units),
         answer.cautions,
         answer.remarks,
     )
 
 
-def _way(schedule: Schedule, answer: CarbonationAnswer, units: UnitSystem) -> WayView:
+def way_view(schedule: Schedule, answer: CarbonationAnswer, units: UnitSystem) -> WayView:
+    """Give the view of one way to carbonate."""
     return WayView(
         schedule.title,
         schedule.method == answer.advised,
@@ -125,7 +128,7 @@ def _way(schedule: Schedule, answer: CarbonationAnswer, units: UnitSystem) -> Wa
                 step.do,
                 _optional(step.gauge_pressure_pa, Kind.PRESSURE, units),
             )
-            for step in schedule.steps
+            for step in told_once(schedule.steps)
         ),
         schedule.cautions,
         schedule.remark,
@@ -180,7 +183,7 @@ def _gas_view(answer: GasAnswer, units: UnitSystem) -> GasView:
     enough = f": enough for about {left}" if isfinite(kegs.value) else "; no keg draws on it now"
     weeks = answer.weeks_left
     pieces = [
-        Piece(f"The cylinder {answer.cylinder} ({answer.size}) holds "),
+        Piece(f"{headed('cylinder', answer.cylinder)} ({answer.size}) holds "),
         Piece(format_quantity(answer.remaining_kg, Kind.MASS, units), "number"),
         Piece(f" of CO2{enough}"),
     ]

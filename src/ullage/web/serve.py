@@ -1,4 +1,4 @@
-"""Serve a system's sheet with uvicorn, on loopback only."""
+"""Serve a store's pages with uvicorn, on loopback only."""
 
 from __future__ import annotations
 
@@ -7,12 +7,13 @@ import socket
 
 import uvicorn
 
+from ullage.cellar.store import Store
 from ullage.errors import UllageError
-from ullage.system.model import System
 from ullage.web.app import create_app
+from ullage.web.book import Book
 
 
-def serve_system(system: System, host: str, port: int) -> None:
+def serve_store(store: Store, name: str, host: str, port: int, base_path: str = "") -> None:
     """Serve until interrupted. Raises `UllageError` where the address cannot be served.
 
     There is no login yet, so anything but a loopback address is refused.
@@ -24,11 +25,13 @@ def serve_system(system: System, host: str, port: int) -> None:
     with _listening(host, port) as listener:
         shown = f"[{host}]" if ":" in host else host
         print(
-            f"Ullage serves {system.name} at http://{shown}:{listener.getsockname()[1]}/",
+            f"Ullage serves {name} at http://{shown}:{listener.getsockname()[1]}/",
             flush=True,
         )
         print("Stop it with Ctrl-C.", flush=True)
-        server = uvicorn.Server(uvicorn.Config(create_app(system), log_level="warning"))
+        server = uvicorn.Server(
+            uvicorn.Config(create_app(Book(store), base_path), log_level="warning")
+        )
         server.run(sockets=[listener])
 
 
@@ -43,10 +46,13 @@ def _is_loopback(host: str) -> bool:
 
 def _listening(host: str, port: int) -> socket.socket:
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
-    listener = socket.socket(family, socket.SOCK_STREAM)
+    # The protocol is named so that answers are sent at once (asyncio sets TCP_NODELAY by it);
+    # else the kernel holds a small file back for 40 ms.
+    listener = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind((host, port))
+        listener.listen()  # so that whoever reads the address can connect at once
     except OSError as wrong:
         listener.close()
         raise UllageError(

@@ -2,48 +2,32 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Final, get_args
-from urllib.parse import urlencode
+from dataclasses import replace
+from typing import Final
 
 from markupsafe import Markup
 
 from ullage import __version__
+from ullage.draw.live import live_of_answer
 from ullage.draw.single_line import single_line
 from ullage.plan.answers import WholeAnswer
 from ullage.system.model import System
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web import wording
 from ullage.web.sections import answer_lines, gas_views, keg_sections
-from ullage.web.views import Fact, KegSection, Link, MessageView, Page, SheetView, Theme
+from ullage.web.views import Fact, KegSection, Link, MessageView, Page, SheetView
 
 UNITS_WORDS: Final[dict[UnitSystem, str]] = {"us": "US", "metric": "Metric"}
 
 
-@dataclass(frozen=True, slots=True)
-class Wish:
-    """What the address asks for: units other than the system's own, a theme."""
-
-    units: UnitSystem | None = None
-    theme: Theme = "auto"
-
-    def query(self, **changed: str) -> str:
-        """Write the wish, changed so, as an address's query."""
-        words = {"units": self.units or "", "theme": self.theme} | changed
-        kept = {key: word for key, word in words.items() if word and word != "auto"}
-        return f"?{urlencode(kept)}" if kept else ""
-
-
-def sheet_view(
-    answer: WholeAnswer, wish: Wish, base: str = "", system: System | None = None
-) -> SheetView:
+def sheet_view(answer: WholeAnswer, frame: Page, system: System | None = None) -> SheetView:
     """Build the sheet of a whole answer, with the diagram of the system when it is given."""
-    units = wish.units or answer.units
-    wide, narrow = _diagrams(system, answer, units) if system is not None else (None, None)
+    units = frame.units_now
+    wide, narrow = diagrams(system, answer, units) if system is not None else (None, None)
     kegs = keg_sections(answer, units)
     gas = gas_views(answer.gas, units)
     return SheetView(
-        page=_page(answer, kegs, units, wish, base),
+        page=_page(answer, frame, kegs),
         system=answer.system,
         answers=answer_lines(answer, units),
         diagram=wide,
@@ -57,46 +41,27 @@ def sheet_view(
     )
 
 
-def _diagrams(system: System, answer: WholeAnswer, units: UnitSystem) -> tuple[Markup, Markup]:
+def diagrams(system: System, answer: WholeAnswer, units: UnitSystem) -> tuple[Markup, Markup]:
     """Draw the system for a desk and for a phone; the page shows the one that fits."""
-    wide = single_line(system, answer, units, columns=5, size=1.4, prefix="w")
-    narrow = single_line(system, answer, units, columns=2, column_width=160, prefix="n")
+    live = live_of_answer(system, answer)
+    wide = single_line(system, live, units, prefix="w")
+    narrow = single_line(system, live, units, variant="narrow", prefix="n")
     return Markup(wide), Markup(narrow)  # noqa: S704  (our own drawing, its texts escaped)
 
 
-def message_view(
-    code: str, heading: str, lines: tuple[str, ...], theme: Theme = "auto", base: str = ""
-) -> MessageView:
+def message_view(page: Page, code: str, heading: str, lines: tuple[str, ...]) -> MessageView:
     """Build a page that says one thing."""
     block = (
         Fact("System", "none on this sheet"),
         Fact("Sheet", heading),
         Fact("Made by", f"Ullage {__version__}"),
     )
-    return MessageView(Page(heading, base, theme, __version__), code, heading, lines, block)
+    return MessageView(page, code, heading, lines, block)
 
 
-def _page(
-    answer: WholeAnswer,
-    kegs: tuple[KegSection, ...],
-    units: UnitSystem,
-    wish: Wish,
-    base: str,
-) -> Page:
-    home = f"{base}/"
-    return Page(
-        title=answer.system,
-        base=base,
-        theme=wish.theme,
-        version=__version__,
-        units=tuple(
-            Link(words, home + wish.query(units=name), name == units)
-            for name, words in UNITS_WORDS.items()
-        ),
-        themes=tuple(
-            Link(name.capitalize(), (home + wish.query(theme=name)), name == wish.theme)
-            for name in get_args(Theme)
-        ),
+def _page(answer: WholeAnswer, frame: Page, kegs: tuple[KegSection, ...]) -> Page:
+    return replace(
+        frame,
         sections=(
             Link("Set", "#set"),
             Link("System", "#system"),
@@ -104,7 +69,7 @@ def _page(
             *((Link("Gas", "#gas"),) if answer.gas else ()),
             Link("Cautions", "#cautions"),
         ),
-        files=(Link("The answer as data (JSON)", f"{base}/plan.json"),),
+        files=(Link("The answer as data (JSON)", f"{frame.base}/plan.json"),),
     )
 
 

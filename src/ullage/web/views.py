@@ -24,17 +24,37 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True)
+class Notice:
+    """What was just done, and how to take it back (`undo`) or do it again (`again`): addresses."""
+
+    text: str
+    undo: str = ""
+    again: str = ""
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Page:
-    """What every page has: its title, its theme, where the site begins, and its switches."""
+    """What every page has: its title, its theme, where the site begins, and its switches.
+
+    `nouns` is the way through the site; `sections` the way through a long sheet. `here` is the
+    page's own path, without the base; `back` that with its query, to return to. `over`: shown over
+    another page, so only the sheet's own part is wanted. `empty`: nothing is described yet.
+    """
 
     title: str
     base: str
     theme: Theme
     version: str
-    units: tuple[Link, ...] = ()
-    themes: tuple[Link, ...] = ()
+    here: str = "/"
+    units_now: UnitSystem = "us"
+    nouns: tuple[Link, ...] = ()
     sections: tuple[Link, ...] = ()
     files: tuple[Link, ...] = ()
+    back: str = "/"
+    over: bool = False
+    empty: bool = False
+    notice: Notice | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +194,7 @@ __all__ = [
     "LengthRow",
     "Link",
     "MessageView",
+    "Notice",
     "Page",
     "PourView",
     "SheetView",

@@ -11,7 +11,7 @@ from typing import Final, Literal
 from markupsafe import Markup, escape
 
 from ullage.draw.theme import day_text
-from ullage.plan.answers import Band, CarbonationAnswer, Schedule
+from ullage.plan.answers import Band, CarbonationAnswer, Method, Schedule
 from ullage.units import Kind, UnitSystem, format_quantity
 
 WEEKDAYS: Final = (
@@ -49,6 +49,11 @@ class Piece:
 
 
 Sentence = tuple[Piece, ...]
+
+BY_HAND: Final[tuple[Method, ...]] = ("shake", "stone")
+"""Those of them that want more of the hand than a pressure set, so their title is said first."""
+ON_GAS: Final[tuple[Method, ...]] = ("hold", "burst", "shake", "stone")
+"""The ways that come down to what the regulator is set to."""
 
 
 def long_day(when: datetime) -> str:
@@ -96,7 +101,7 @@ def ready_text(schedule: Schedule) -> str:
     if schedule.ready_at <= schedule.course[0].at:
         return "ready now"
     text = f"ready {moment(schedule.ready_at)}"
-    if schedule.ready_early and schedule.ready_late:
+    if schedule.ready_early and schedule.ready_late and schedule.ready_early < schedule.ready_late:
         between = range_text(day_text(schedule.ready_early), day_text(schedule.ready_late))
         text += f" (80 % sure: {_days_between(schedule.ready_early, schedule.ready_late, between)})"
     return text + (", too late" if schedule.makes_date is False else "")
@@ -105,7 +110,7 @@ def ready_text(schedule: Schedule) -> str:
 def _days_between(early: datetime, late: datetime, otherwise: str) -> str:
     if early.date() == late.date():
         return f"{early:%H:%M} to {late:%H:%M} that day"
-    return otherwise if "to" in otherwise else f"{day_text(early)} to {day_text(late)}"
+    return otherwise if " to " in otherwise else f"{day_text(early)} to {day_text(late)}"
 
 
 def advised_schedule(answer: CarbonationAnswer) -> Schedule | None:
@@ -128,7 +133,9 @@ def carbonation_sentence(answer: CarbonationAnswer, units: UnitSystem) -> Senten
 
 
 def _settings(schedule: Schedule, units: UnitSystem) -> list[Piece]:
-    """Say the pressures in their order, each from its time on."""
+    """Say the pressures in their order, each from its time on; without the gas on, the way."""
+    if schedule.method not in ON_GAS:
+        return [Piece(schedule.title)]
     changes: list[tuple[datetime, str]] = []
     for step in schedule.steps:
         if step.gauge_pressure_pa is None:
@@ -137,8 +144,9 @@ def _settings(schedule: Schedule, units: UnitSystem) -> list[Piece]:
         if not changes or changes[-1][1] != text:
             changes.append((step.at, text))
     pieces: list[Piece] = []
+    begin = f"{schedule.title}: set " if schedule.method in BY_HAND else "Set "
     for i, (at, text) in enumerate(changes):
-        pieces += [Piece(", then " if i else "Set "), Piece(text, "setting")]
+        pieces += [Piece(", then " if i else begin), Piece(text, "setting")]
         pieces += [Piece(f" from {moment(at)}")] if i else []
     return pieces or [Piece("Leave the pressure as it is")]
 

@@ -1,0 +1,1 @@
+"""The same answers and the same log as data: a JSON API, described at `/openapi.json`."""

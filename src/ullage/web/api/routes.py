@@ -1,0 +1,20 @@
+"""All of the API below `/api/v1`."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from fastapi import APIRouter
+
+from ullage.web.api import files, log, plan, system
+from ullage.web.site import Site
+
+ROOT: Final = "/api/v1"
+
+
+def routes(site: Site) -> APIRouter:
+    """Everything the API answers."""
+    router = APIRouter(prefix=ROOT)
+    for part in (plan, log, system, files):
+        router.include_router(part.routes(site))
+    return router

@@ -1,0 +1,157 @@
+"""The log as the pages see it: the cellar as it stands this minute, worked out once.
+
+What was worked out is kept while neither the log nor the minute has changed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+from threading import Lock
+from typing import TYPE_CHECKING, Any, Final, TypeVar
+
+from ullage.cellar.events import Event
+from ullage.cellar.recording import Recorded, record
+from ullage.cellar.standing import Standing, standing
+from ullage.cellar.store import Store
+from ullage.errors import SystemFileError
+from ullage.plan.present import present_system, told
+from ullage.plan.status import StatusAnswer, status_of
+
+if TYPE_CHECKING:
+    from ullage.cellar.state import CellarState
+    from ullage.plan.answers import WholeAnswer
+    from ullage.system.model import System
+
+DOCUMENT: Final = "system"
+"""The name under which the store keeps the system file."""
+Clock = Callable[[], datetime]
+Made = TypeVar("Made")
+
+
+class Present:
+    """The cellar at one moment: what the log and the system file come to, each worked out once."""
+
+    def __init__(
+        self, described: System | None, log: Sequence[Event], standing: Standing, trouble: str = ""
+    ) -> None:
+        """Of a log, how it stands at a moment, and what the system file describes.
+
+        `trouble`: why the system file is not understood, "" if it is.
+        """
+        self.at: Final = standing.at
+        self.described: Final = described
+        self.log: Final = tuple(log)
+        self.standing: Final = standing
+        self.trouble: Final = trouble
+        self._kept: dict[object, Any] = {}
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing is described and nothing is written down yet."""
+        return self.described is None and not self.log and not self.trouble
+
+    @cached_property
+    def status(self) -> StatusAnswer:
+        """What is where, how carbonated, how much left, and what to do next."""
+        return status_of(self.standing)
+
+    @property
+    def state(self) -> CellarState:
+        """The replayed state, its best single guess, without what readings were off by."""
+        return self.standing.now
+
+    @cached_property
+    def replayed(self) -> CellarState:
+        """The same with what every reading of the log was off by, which takes the whole log."""
+        from ullage.cellar.household import assumed, household  # noqa: PLC0415  (slow to load)
+        from ullage.cellar.replay import at_moment, replay  # noqa: PLC0415
+
+        one = assumed(household(self.log))
+        facts = [event for event in self.log if not event.planned and event.at <= self.at]
+        return at_moment(replay(facts, one), self.at, one)
+
+    @cached_property
+    def system(self) -> System:
+        """The system as it stands now."""
+        return present_system(self.described, self.state, told(self.log))
+
+    @cached_property
+    def answer(self) -> WholeAnswer:
+        """The whole answer for the system as it stands now."""
+        from ullage.plan.whole import whole_answer  # noqa: PLC0415
+
+        return whole_answer(self.system, start=self.at, now=self.at)
+
+    def kept(self, key: object, make: Callable[[], Made]) -> Made:
+        """What was made under this key for this moment before; made now if it was not."""
+        if key not in self._kept:
+            self._kept[key] = make()
+        made: Made = self._kept[key]
+        return made
+
+
+@dataclass(frozen=True, slots=True)
+class _Mark:
+    """What the present depends on."""
+
+    position: int
+    version: int
+    minute: datetime
+
+
+def local_now() -> datetime:
+    """The moment, in local time."""
+    return datetime.now().astimezone()
+
+
+class Book:
+    """The store behind the pages. Threads may share it."""
+
+    def __init__(self, store: Store, clock: Clock = local_now) -> None:
+        """Over an open store; `clock` gives what counts as now."""
+        self.store: Final = store
+        self.clock: Final = clock
+        self._lock = Lock()
+        self._last: tuple[_Mark, Present] | None = None
+        self._log: list[Event] = []
+        self._read_to = 0
+
+    def system_text(self) -> tuple[str, int]:
+        """The system file as it was written, and its version; "" and 0 where there is none."""
+        found = self.store.get_document(DOCUMENT)
+        return (found.text, found.version) if found else ("", 0)
+
+    def present(self) -> Present:
+        """The cellar as it stands this minute."""
+        text, version = self.system_text()
+        at = self.clock()
+        minute = at.replace(second=0, microsecond=0)
+        mark = _Mark(self.store.position(), version, minute)
+        with self._lock:
+            if self._last is None or self._last[0] != mark:
+                self._last = (mark, self._worked_out(text, at))
+            return self._last[1]
+
+    def _worked_out(self, text: str, at: datetime) -> Present:
+        for one in self.store.read(after=self._read_to):  # what was read before never changes
+            self._log.append(one.event)
+            self._read_to = one.position
+        described, trouble = _parsed(text)
+        return Present(described, self._log, standing(self.store, at), trouble)
+
+    def record(self, *events: Event) -> Recorded:
+        """Write down what happened. Raises `EventError`, `Conflict`, `StoreError`."""
+        return record(self.store, events, self.clock())
+
+
+def _parsed(text: str) -> tuple[System | None, str]:
+    """The system of a file, and why there is none: one written for another version, say."""
+    from ullage.system.file import parse_system  # noqa: PLC0415
+
+    try:
+        return (parse_system(text, "the system file") if text else None), ""
+    except SystemFileError as error:
+        return None, str(error)

@@ -1,0 +1,225 @@
+"""The gas that is left as its page says it: each cylinder of the cellar, and the what-if of any."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import pairwise
+
+from ullage.cellar.events import Event
+from ullage.cellar.other_events import CylinderConnected, CylinderSwapped, CylinderWeighed
+from ullage.draw.event_words import told
+from ullage.plan.answers import Caution, GasAnswer
+from ullage.plan.forecast import Forecast
+from ullage.plan.look_ahead import CylinderAhead
+from ullage.plan.spoken import headed
+from ullage.plan.status import CylinderStatus, KegStatus
+from ullage.system import parts
+from ullage.units import Kind, UnitSystem, format_quantity
+from ullage.web import wording
+from ullage.web.views import Fact, GasView, Link, Page
+from ullage.web.whatif import FormView
+from ullage.web.wording import Piece, Sentence
+
+MOST_ROWS = 15
+LEAST_TAKEN_KG = 0.005
+FEW = 3.0
+Known = CylinderConnected | CylinderWeighed | CylinderSwapped
+
+
+@dataclass(frozen=True, slots=True)
+class LogRow:
+    """One thing that happened to a cylinder; `note` says what went since it was last known."""
+
+    when: str
+    iso: str
+    what: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class CylinderView:
+    """One cylinder of the cellar."""
+
+    name: str
+    sentence: Sentence
+    expected: str
+    facts: tuple[Fact, ...]
+    kegs: tuple[Fact, ...]
+    log: tuple[LogRow, ...]
+    record: str
+    what_if: str
+    gas: GasView | None
+
+
+@dataclass(frozen=True, slots=True)
+class GasPageView:
+    """The page of the gas; `answer` is that of the what-if, `None` where it has none.
+
+    `lead` is its sentence; `cautions` those of its own, where the cylinders above say the others.
+    """
+
+    page: Page
+    cylinders: tuple[CylinderView, ...]
+    form: FormView
+    answer: GasView | None
+    lead: Sentence
+    cautions: tuple[Caution, ...]
+    chooser: tuple[Link, ...]
+    data: str
+    title_block: tuple[Fact, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OfCylinder:
+    """All that is known of one cylinder: what it holds, what comes, who took from it, its log."""
+
+    now: CylinderStatus
+    answer: GasAnswer | None
+    gas: GasView | None
+    ahead: CylinderAhead | None
+    kegs: tuple[KegStatus, ...]
+    log: tuple[Event, ...]
+
+
+def cylinder_view(of: OfCylinder, record: str, what_if: str, units: UnitSystem) -> CylinderView:
+    """Build the view of one cylinder; `record` and `what_if` are where the links lead."""
+    return CylinderView(
+        name=of.now.cylinder,
+        sentence=_sentence(of.now, of.answer, units),
+        expected="" if of.ahead is None else _expected(of.ahead.empty),
+        facts=_facts(of.now, of.answer, units),
+        kegs=tuple(
+            Fact(keg.keg, format_quantity(keg.drawn_kg, Kind.MASS, units), _since(keg))
+            for keg in of.kegs
+            if keg.drawn_kg > LEAST_TAKEN_KG
+        ),
+        log=log_rows(of.log, units),
+        record=record,
+        what_if=what_if,
+        gas=of.gas,
+    )
+
+
+def _sentence(now: CylinderStatus, answer: GasAnswer | None, units: UnitSystem) -> Sentence:
+    held = max(now.contents_kg.value, 0.0)
+    pieces = [
+        Piece(f"{headed('cylinder', now.cylinder)} ({now.size}) holds "),
+        Piece(format_quantity(held, Kind.MASS, units), "number"),
+        Piece(f" of CO2{_give_or_take(now, units)}"),
+    ]
+    if answer is not None and answer.uses:
+        pieces.append(Piece(f": enough for {_kegs(answer)}, carbonated, pushed out and purged"))
+        weeks = answer.weeks_left
+        if weeks is not None:
+            pieces.append(
+                Piece(f", or some {weeks.value:.0f} weeks ({wording.plain_band(weeks, 0)})")
+            )
+    return (*pieces, Piece("."))
+
+
+def what_if_sentence(answer: GasAnswer, units: UnitSystem) -> Sentence:
+    """What a cylinder that is asked about is good for."""
+    gauge = format_quantity(answer.cylinder_gauge_pa, Kind.PRESSURE, units)
+    return (
+        Piece(f"A {answer.size} cylinder with "),
+        Piece(format_quantity(answer.remaining_kg, Kind.MASS, units), "number"),
+        Piece(f" of CO2 in it is enough for {_kegs(answer)}; its gauge shows "),
+        Piece(gauge, "number"),
+        Piece("."),
+    )
+
+
+def _kegs(answer: GasAnswer) -> str:
+    """How many kegs, to the tenth where they are few."""
+    kegs = answer.kegs_left
+    places = 0 if kegs.value >= FEW else 1
+    return f"about {kegs.value:.{places}f} more kegs ({wording.plain_band(kegs, places)})"
+
+
+def _give_or_take(now: CylinderStatus, units: UnitSystem) -> str:
+    band = now.contents_kg
+    if band.high - band.low < LEAST_TAKEN_KG:
+        return ""
+    return f" (80 % sure: {wording.band_text(band, Kind.MASS, units)})"
+
+
+def _expected(empty: Forecast) -> str:
+    if empty.at is None:
+        return f"When it will be empty cannot be told: {empty.words}." if empty.words else ""
+    text = f"As things go it is empty about {_month(empty.at)}"
+    if empty.early is None:
+        return f"{text}."
+    late = "later than can be told" if empty.late is None else _month(empty.late)
+    return f"{text} (80 % sure: {_month(empty.early)} to {late})."
+
+
+def _month(when: datetime) -> str:
+    local = when.astimezone()
+    return f"{local.day} {wording.MONTHS[local.month - 1]} {local.year}"
+
+
+def _since(keg: KegStatus) -> str:
+    beer = f"{keg.batch}, " if keg.batch else ""
+    if keg.filled_at is None:
+        return f"{beer}since it was first known"
+    return f"{beer}since it was filled on {wording.moment(keg.filled_at.astimezone())}"
+
+
+def _facts(now: CylinderStatus, answer: GasAnswer | None, units: UnitSystem) -> tuple[Fact, ...]:
+    share = 100.0 * max(now.contents_kg.value, 0.0) / now.rated_kg
+    facts = [
+        Fact("Rated for", format_quantity(now.rated_kg, Kind.MASS, units), f"{share:.0f} % left"),
+        Fact(
+            "Last known",
+            wording.moment(now.known_at.astimezone()),
+            "by weight, by a gauge with no liquid left, or as connected",
+        ),
+    ]
+    if answer is None:
+        return tuple(facts)
+    warm = format_quantity(answer.temperature_k, Kind.TEMPERATURE, units)
+    gauge = format_quantity(answer.cylinder_gauge_pa, Kind.PRESSURE, units)
+    gone = format_quantity(answer.liquid_gone_below_kg, Kind.MASS, units)
+    return (
+        *facts,
+        Fact("Its gauge should show", gauge, f"at {warm}, {answer.phase}"),
+        Fact("Liquid gone below", gone, "only then does the gauge fall"),
+    )
+
+
+def log_rows(log: Sequence[Event], units: UnitSystem) -> tuple[LogRow, ...]:
+    """What happened to a cylinder, newest first; `log` in its order."""
+    notes = _taken(log, units)
+    rows = [
+        LogRow(
+            wording.moment(event.at.astimezone()),
+            event.at.isoformat(),
+            told(event, units),
+            notes.get(event.id, ""),
+        )
+        for event in reversed(log)
+    ]
+    return tuple(rows[:MOST_ROWS])
+
+
+def _taken(log: Sequence[Event], units: UnitSystem) -> dict[str, str]:
+    """What went between one weighing and the one before it, by the later one's event."""
+    known = [event for event in log if isinstance(event, Known)]
+    notes = {}
+    for before, after in pairwise(known):
+        held = _contents(before, known)
+        if isinstance(after, CylinderWeighed) and held is not None and held > after.contents_kg:
+            went = format_quantity(held - after.contents_kg, Kind.MASS, units)
+            since = wording.moment(before.at.astimezone())
+            notes[after.id] = f"{went} less than on {since}"
+    return notes
+
+
+def _contents(event: Known, known: Sequence[Known]) -> float | None:
+    """What a cylinder held then; a full one holds what its size is rated for."""
+    if event.contents_kg is not None:
+        return event.contents_kg
+    size = next((one.size for one in known if isinstance(one, CylinderConnected)), None)
+    return None if size is None else parts.cylinder_size(size).rated_kg

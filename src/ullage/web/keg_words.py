@@ -1,0 +1,160 @@
+"""What is said of a keg: how it stands, what to do next, when it is ready and when it is kicked."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from ullage.draw.theme import day_text
+from ullage.plan.answers import CarbonationAnswer
+from ullage.plan.forecast import Forecast
+from ullage.plan.status import KegStatus
+from ullage.plan.to_come import WaitingStep
+from ullage.units import Kind, UnitSystem, format_quantity
+from ullage.web import wording
+from ullage.web.keg_data import KegData
+from ullage.web.views import Fact
+from ullage.web.wording import Piece, Sentence
+
+SAME_PA: Final = 1_000.0
+"""Two settings of a regulator nearer than this, a seventh of a psi, are the same to the eye."""
+LONGEST_STEP: Final = 160
+SHORT_STEP: Final = 90
+"""Letters of a step's words in a sentence and in a table; the whole stands at the plan."""
+
+
+def level_word(keg: KegStatus) -> str:
+    """How the carbonation lies to what is wanted: the band counts.
+
+    "as wanted", "too low", "probably too low", "too high" and so on; "" where nothing is wanted.
+    """
+    level = keg.level_vol
+    if keg.target_vol is None or keg.tolerance_vol is None:
+        return ""
+    low, high = keg.target_vol - keg.tolerance_vol, keg.target_vol + keg.tolerance_vol
+    if low <= level.value <= high:
+        return "as wanted"
+    side = "low" if level.value < low else "high"
+    sure = level.high < low if side == "low" else level.low > high
+    return f"too {side}" if sure else f"probably too {side}"
+
+
+def level_text(keg: KegStatus, units: UnitSystem) -> str:
+    """The carbonation with its band: "2.34 vol (2.21 to 2.40 vol)"."""
+    value = format_quantity(keg.level_vol.value, Kind.CARBONATION, units)
+    spread = wording.band_text(keg.level_vol, Kind.CARBONATION, units)
+    return value if spread == value else f"{value} ({spread})"
+
+
+def wanted_text(keg: KegStatus, units: UnitSystem) -> str:
+    """What is wanted, as a range: "2.3 to 2.7 vol"; "" where nothing is."""
+    if keg.target_vol is None or keg.tolerance_vol is None:
+        return ""
+    low, high = keg.target_vol - keg.tolerance_vol, keg.target_vol + keg.tolerance_vol
+    ends = (format_quantity(one, Kind.CARBONATION, units) for one in (low, high))
+    return wording.range_text(*ends)
+
+
+def forecast_text(found: Forecast, otherwise: str = "") -> str:
+    """A forecast with the days that bound it, or why there is none."""
+    if found.at is None:
+        return found.words or otherwise
+    if found.early is None or found.late is None:
+        return f"{day_text(found.at)} or later"
+    early, late = day_text(found.early), day_text(found.late)
+    return day_text(found.at) if early == late else f"{day_text(found.at)} ({early} to {late})"
+
+
+def forecast_fact(name: str, found: Forecast, learnt: str = "") -> Fact:
+    """A forecast as a fact: its day, and between which days it is 80 % sure, or why none."""
+    if found.at is None:
+        return Fact(name, "–", found.words)
+    early, late = found.early or found.at, found.late
+    until = day_text(late) if late is not None else "later than can be told"
+    sure = f"80 % sure: {day_text(early)} to {until}"
+    return Fact(name, day_text(found.at), f"{sure}; {learnt}" if learnt else sure)
+
+
+def ready_text(keg: KegData) -> str:
+    """When it is ready: "now", a day, or why that cannot be told."""
+    if keg.ahead is None:
+        return ""
+    return "now" if keg.ahead.is_ready else forecast_text(keg.ahead.ready)
+
+
+def next_text(keg: KegData, units: UnitSystem) -> str:
+    """The next planned step in a few words; "" where none waits."""
+    if not keg.steps:
+        return ""
+    step = keg.steps[0]
+    said = "Now" if step.when == "due" else wording.moment(step.at.astimezone())
+    if step.gauge_pressure_pa is None:
+        return f"{said}: {_short(step.do, SHORT_STEP)}"
+    setting = format_quantity(step.gauge_pressure_pa, Kind.PRESSURE, units)
+    return f"{said}: {_short(step.do, SHORT_STEP)} Set {setting}."
+
+
+def lead(
+    keg: KegData, is_full: bool, answer: CarbonationAnswer | None, units: UnitSystem
+) -> Sentence:
+    """How the keg stands and what to do next, with the number to set."""
+    if not is_full:
+        return (Piece("It is empty: clean it, sanitise it and fill it."),)
+    stands = _stands(keg.status, units)
+    if keg.steps:
+        return (*stands, *_step(keg.steps[0], units), *_then(keg))
+    if answer is None:
+        return (*stands, Piece("."))
+    if _is_set(keg.status, answer):
+        return (*stands, *_leave(keg, answer, units))
+    return (*stands, Piece(". "), *wording.carbonation_sentence(answer, units))
+
+
+def _is_set(keg: KegStatus, answer: CarbonationAnswer) -> bool:
+    """Whether the gas is on already as the advised way would have it."""
+    if answer.advised != "hold" or keg.supply_gauge_pa is None:
+        return False
+    return abs(keg.supply_gauge_pa - answer.gauge_pressure_pa.value) < SAME_PA
+
+
+def _leave(keg: KegData, answer: CarbonationAnswer, units: UnitSystem) -> tuple[Piece, ...]:
+    setting = format_quantity(answer.gauge_pressure_pa.value, Kind.PRESSURE, units)
+    pieces = (Piece(". Leave the gas at "), Piece(setting, "setting"), Piece("."))
+    return (*pieces, *_then(keg))
+
+
+def _stands(keg: KegStatus, units: UnitSystem) -> tuple[Piece, ...]:
+    level = format_quantity(keg.level_vol.value, Kind.CARBONATION, units)
+    pieces = [Piece(f"{keg.batch} holds "), Piece(level, "number")]
+    if keg.target_vol is None:
+        return (*pieces, Piece(" of CO2"))
+    wanted = format_quantity(keg.target_vol, Kind.CARBONATION, units)
+    pieces += [Piece(" of the "), Piece(wanted, "number"), Piece(" wanted")]
+    if (word := level_word(keg)) == "as wanted":
+        pieces.append(Piece(", near enough"))
+    elif "probably" in word:
+        pieces.append(Piece(f", {word}"))
+    return tuple(pieces)
+
+
+def _step(step: WaitingStep, units: UnitSystem) -> tuple[Piece, ...]:
+    if step.when == "missed":
+        begin = f". A step was missed on {wording.moment(step.at.astimezone())}: "
+        return (Piece(f"{begin}{_short(step.do)} Do it now if it still fits, or plan anew."),)
+    when = "Now" if step.when == "due" else f"On {wording.moment(step.at.astimezone())}"
+    pieces = [Piece(f". {when}: {_short(step.do)}")]
+    if step.gauge_pressure_pa is not None:
+        setting = format_quantity(step.gauge_pressure_pa, Kind.PRESSURE, units)
+        pieces += [Piece(" Set "), Piece(setting, "setting"), Piece(".")]
+    return tuple(pieces)
+
+
+def _then(keg: KegData) -> tuple[Piece, ...]:
+    if keg.ahead is None or keg.ahead.ready.at is None or keg.ahead.is_ready:
+        return ()
+    return (Piece(f" Ready on {wording.long_day(keg.ahead.ready.at.astimezone())}."),)
+
+
+def _short(text: str, longest: int = LONGEST_STEP) -> str:
+    """A step's words as one sentence that ends, cut where they are long."""
+    whole = text if text.endswith((".", "!", "?")) else f"{text}."
+    return whole if len(whole) <= longest else f"{whole[:longest].rsplit(' ', 1)[0]} …"

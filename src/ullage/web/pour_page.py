@@ -1,0 +1,290 @@
+"""How would this tap pour: the what-if of a line, its whole question in the address."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Final
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from ullage.errors import UllageError
+from ullage.plan.answers import PourAnswer
+from ullage.plan.line_text import parse_line, write_line
+from ullage.plan.pour import HALF_LITRE_M3, US_PINT_M3
+from ullage.plan.what_if_tap import (
+    USUAL_FAUCET,
+    USUAL_KEG,
+    USUAL_SHANK,
+    LineQuestion,
+    PourQuestion,
+    pour_what_if,
+)
+from ullage.system import parts
+from ullage.system.model import System, Tap
+from ullage.units import UnitSystem
+from ullage.web import whatif_fields as fields
+from ullage.web.book import Present
+from ullage.web.fields import Choice
+from ullage.web.pour_views import Poured, PourPageView, difference, pour_columns
+from ullage.web.shapes import answers
+from ullage.web.site import Site
+from ullage.web.views import Link
+from ullage.web.whatif import (
+    answered,
+    as_data,
+    block_of,
+    documented,
+    form_view,
+    keg_kinds,
+    page_of,
+    query_of,
+)
+from ullage.web.whatif_fields import Ask, Typed
+
+_LINE_HINT: Final = "From the keg on; join pieces with +. Leave the length out to have it found."
+FIRST: Final = (
+    Ask("pressure", "Pressure on the keg", fields.PRESSURE),
+    Ask("line", "Line", hint=_LINE_HINT),
+    Ask("line_b", "A second line to compare", hint="Leave it empty for one answer."),
+    Ask("pint", "Fill the glass in", fields.PINT_TIME),
+    Ask("temperature", "Beer’s temperature", fields.BEER_TEMPERATURE),
+    Ask("volumes", "CO2 in the beer", fields.LEVEL, "Empty: in balance with the pressure."),
+)
+NO_SHANK: Final = "none"
+NO_LINE: Final[tuple[LineQuestion, ...]] = ()
+MORE: Final = (
+    Ask("rise", "Faucet above the keg’s middle", fields.RISE, "Negative if it is lower."),
+    Ask("tower", "Shank and faucet at", fields.BEER_TEMPERATURE, "Empty: as cold as the keg."),
+    Ask("left", "Beer left in the keg", fields.BEER, "Empty: a full keg."),
+    Ask("kind", "Kind of keg", choices=keg_kinds(), kind="select"),
+    Ask(
+        "shank",
+        "Shank",
+        choices=(
+            *(Choice(one.name, one.title) for one in parts.shanks().values()),
+            Choice(NO_SHANK, "No shank"),
+        ),
+        kind="select",
+    ),
+    Ask(
+        "faucet",
+        "Faucet",
+        choices=tuple(Choice(one.name, one.title) for one in parts.faucets().values()),
+        kind="select",
+    ),
+    Ask("altitude", "Altitude", fields.ALTITUDE),
+    Ask("abv", "Alcohol by volume", fields.ALCOHOL, "Empty: the trade’s standard beer."),
+)
+NAMES: Final = ("tap", *(ask.name for ask in (*FIRST, *MORE)), "units")
+AT_FIELD: Final = {
+    "rise": "rise",
+    "abv": "abv",
+    "pint in": "pint",
+    "altitude": "altitude",
+    "tower temperature": "tower",
+    "temperature": "temperature",
+    "volume": "left",
+    "the pressure": "pressure",
+    "a flow": "pint",
+    "that pour is all": "pint",
+}
+"""How the sentence of an error begins, and the field that it belongs to; others are the line's."""
+
+# The same question has the same answer for ever.
+_answer = lru_cache(maxsize=256)(pour_what_if)
+
+
+@dataclass(frozen=True, slots=True)
+class PourData:
+    """The answer as data: of the line, and of the second one where it was given."""
+
+    line: PourAnswer | None
+    line_b: PourAnswer | None
+
+
+def routes(site: Site) -> APIRouter:
+    """The what-if at `/pour` and its data at `/pour.json`."""
+    router = APIRouter()
+
+    @router.api_route("/pour", methods=["GET", "HEAD"], include_in_schema=False)
+    def pour_page(request: Request) -> Response:
+        """A tap asked about; prefilled from `?tap=NAME` of the system, or with what is usual."""
+        present = site.book.present()
+        units = site.units(request, present)
+        asked = _asked(request, present, units)
+        poured = _poured(asked)
+        view = _view(site, request, present, asked, poured)
+        return answered(request, "pour.html", "pour_part.html", view, bool(asked.errors))
+
+    @router.get(
+        "/pour.json",
+        response_class=Response,
+        responses=answers(PourData),
+        openapi_extra=documented((*FIRST, *MORE), {"tap": "A tap of the system to begin from."}),
+    )
+    def pour(request: Request) -> Response:
+        """The answer of the same question as data, in SI; every key ends in its unit."""
+        present = site.book.present()
+        asked = _asked(request, present, site.units(request, present))
+        found = [one.answer for one in _poured(asked)]
+        line, line_b = (*found, None, None)[:2]
+        return as_data(asked, PourData(line, line_b))
+
+    return router
+
+
+def _asked(request: Request, present: Present, units: UnitSystem) -> Typed:
+    query = request.query_params
+    usual = _usual(units)
+    if not present.empty:
+        system = present.system
+        usual |= {"altitude": fields.ALTITUDE.write(system.altitude, units)}
+        if query.get("tap"):
+            usual |= _of_tap(system, system.tap(query["tap"]), units)
+        elif system.taps and "pressure" not in query and "tap" not in query:
+            usual |= _of_tap(system, system.taps[0], units)
+    return Typed(query, usual, units)
+
+
+def _usual(units: UnitSystem) -> dict[str, str]:
+    """What is usual where nothing is known of the tap."""
+    us = units == "us"
+    return {
+        "pressure": "12" if us else "0.8",
+        "line": "10 ft x 3/16 in" if us else "3 m x 5 mm",
+        "pint": "10",
+        "temperature": "38" if us else "3",
+        "rise": "18" if us else "45",
+        "kind": USUAL_KEG,
+        "shank": USUAL_SHANK,
+        "faucet": USUAL_FAUCET,
+        "altitude": "0",
+    }
+
+
+def _of_tap(system: System, tap: Tap, units: UnitSystem) -> dict[str, str]:
+    """A tap of the system as it stands now, as its owner would type it."""
+    keg = system.keg(tap.keg)
+    cold = keg.temperature or system.place(keg.place).temperature
+    pieces = (LineQuestion(one.length, one.bore, one.material) for one in tap.line)
+    found = {
+        "tap": tap.name,
+        "line": write_line(pieces, units),
+        "rise": fields.neat(fields.RISE, tap.rise, units),
+        "pint": fields.neat(fields.PINT_TIME, tap.pint_in * _glass_size(units), units),
+        "temperature": fields.neat(fields.BEER_TEMPERATURE, cold, units),
+        "tower": fields.neat(fields.BEER_TEMPERATURE, tap.tower_temperature, units),
+        "kind": keg.kind,
+        "shank": tap.shank or NO_SHANK,
+        "faucet": tap.faucet,
+        "left": fields.BEER.write(keg.volume, units),
+        "volumes": fields.LEVEL.write(keg.carbonation, units),
+    }
+    if keg.regulator is not None:
+        set_pa = system.regulator(keg.regulator).pressure
+        found |= {} if set_pa is None else {"pressure": fields.PRESSURE.write(set_pa, units)}
+    return found
+
+
+def _glass_size(units: UnitSystem) -> float:
+    """The household's glass in US pints."""
+    return 1.0 if units == "us" else HALF_LITRE_M3 / US_PINT_M3
+
+
+def _poured(asked: Typed) -> tuple[Poured, ...]:
+    """The answers, one for each line given; none where the question is wrong."""
+    question = _question(asked)
+    lines = [name for name in ("line", "line_b") if asked.text(name) or name == "line"]
+    pieces = [asked.read(name, lambda said: _line(said, asked), NO_LINE) for name in lines]
+    if not asked.text("line"):
+        asked.errors["line"] = 'This is needed: write it as "10 ft x 3/16 in".'
+    if asked.errors:
+        return ()
+    found = [
+        _one(asked, replace(question, line=line), name)
+        for name, line in zip(lines, pieces, strict=True)
+    ]
+    return () if asked.errors else tuple(one for one in found if one is not None)
+
+
+def _question(asked: Typed) -> PourQuestion:
+    cold = asked.needed("temperature", fields.BEER_TEMPERATURE)
+    alcohol = asked.quantity("abv", fields.ALCOHOL)
+    pint = asked.quantity("pint", fields.PINT_TIME)
+    choices = {ask.name: asked.one_of(ask) for ask in MORE if ask.choices}
+    return PourQuestion(
+        gauge_pa=asked.needed("pressure", fields.PRESSURE),
+        line=(),
+        temperature_k=cold,
+        rise_m=asked.quantity("rise", fields.RISE) or 0.0,
+        carbonation_vol=asked.quantity("volumes", fields.LEVEL),
+        tower_k=asked.quantity("tower", fields.BEER_TEMPERATURE),
+        altitude_m=asked.quantity("altitude", fields.ALTITUDE) or 0.0,
+        abv_percent=None if alcohol is None else 100.0 * alcohol,
+        keg_kind=choices["kind"],
+        wanted_s=None if pint is None else pint / _glass_size(asked.units),
+        shank=None if choices["shank"] == NO_SHANK else choices["shank"],
+        faucet=choices["faucet"],
+        beer_m3=asked.quantity("left", fields.BEER),
+    )
+
+
+def _line(said: str, asked: Typed) -> tuple[LineQuestion, ...]:
+    return parse_line(_with_units(said, asked))
+
+
+def _with_units(line: str, asked: Typed) -> str:
+    """A line with the household's units put to bare numbers: `10 x 3/16` is feet and inches."""
+    long, bore = ("ft", "in") if asked.units == "us" else ("m", "mm")
+    pieces = []
+    for piece in line.split("+"):
+        length, cross, rest = piece.replace("×", " x ").partition(" x ")
+        words = (rest if cross else length).split()
+        if words and fields.is_number(words[-1]):
+            words.append(bore)
+        elif len(words) > 1 and fields.is_number(words[-2]) and words[-1] in parts.line_materials():
+            words.insert(-1, bore)
+        tube = " ".join(words)
+        unit = f" {long}" if cross and fields.is_number(length) else ""
+        pieces.append(f"{length.strip()}{unit} x {tube}" if cross else tube)
+    return " + ".join(pieces)
+
+
+def _one(asked: Typed, question: PourQuestion, name: str) -> Poured | None:
+    """The answer for one line, or what is wrong with it at its field."""
+    cut = any(piece.length_m is None for piece in question.line)
+    if cut:
+        question = replace(question, pint_s=question.wanted_s)
+    try:
+        return Poured(_answer(question), asked.text(name), cut)
+    except UllageError as wrong:
+        said = str(wrong)
+        at = next((field for start, field in AT_FIELD.items() if said.startswith(start)), name)
+        asked.errors[at] = fields.sentence(said)
+        return None
+
+
+def _view(
+    site: Site, request: Request, present: Present, asked: Typed, poured: tuple[Poured, ...]
+) -> PourPageView:
+    units = asked.units
+    now = asked.text("tap")
+    system = None if present.empty else present.system
+    taps = [] if system is None else [tap.name for tap in system.taps]
+    query = query_of(asked, NAMES)
+    both = len(poured) == 2
+    here = site.address("/pour")
+    chooser = [
+        Link(tap, f"{here}?{fields.address_of(tap=tap)}", tap == now and bool(now)) for tap in taps
+    ]
+    return PourPageView(
+        page=page_of(site, request, "Pour", units),
+        taps=(*chooser, Link("another tap", f"{here}?tap=", not now)) if chooser else (),
+        form=form_view(asked, here, FIRST, MORE, ("tap", "units")),
+        columns=pour_columns(poured, units),
+        difference=difference(poured[0].answer, poured[1].answer, units) if both else (),
+        data=f"{site.address('/pour.json')}{'?' if query else ''}{query}",
+        title_block=block_of(site, request, "Pour: what if", present, units),
+    )

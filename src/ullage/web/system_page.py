@@ -1,0 +1,136 @@
+"""The system file as text: read it, change it, save it as a new version."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Annotated, Final
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import Response
+
+from ullage.cellar.events import Event
+from ullage.errors import Conflict, EventError, SystemFileError
+from ullage.plan.amend import Change, amendments
+from ullage.plan.present import NAMELESS
+from ullage.system.file import parse_system
+from ullage.system.model import System
+from ullage.web.book import DOCUMENT
+from ullage.web.fields import Posted, posted
+from ullage.web.site import Site, shown
+from ullage.web.views import Fact, Page
+
+SOURCE: Final = "the system file"
+
+
+@dataclass(frozen=True, slots=True)
+class SystemView:
+    """The file's text with its version; `error` and the `line` that it is about; `newer`: another
+    version that was saved meanwhile."""
+
+    page: Page
+    text: str
+    version: int
+    rows: int
+    error: str
+    line: str
+    newer: int
+    title_block: tuple[Fact, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Trouble:
+    error: str
+    line: str = ""
+    newer: int = 0
+
+
+def routes(site: Site) -> APIRouter:
+    """The file at `/system`, and its text alone at `/system.toml`."""
+    router = APIRouter(include_in_schema=False)
+
+    @router.get("/system")
+    def show(request: Request) -> Response:
+        """The newest version."""
+        text, version = site.book.system_text()
+        return shown("system.html", _view(site, request, text, version))
+
+    @router.get("/system.toml")
+    def text_alone() -> Response:
+        """The text, to keep or to carry elsewhere."""
+        text, _ = site.book.system_text()
+        headers = {
+            "Cache-Control": "no-cache",
+            "Content-Disposition": 'attachment; filename="system.toml"',
+        }
+        return Response(text, headers=headers, media_type="application/toml; charset=utf-8")
+
+    @router.post("/system")
+    def save(request: Request, form: Annotated[Posted, Depends(posted)]) -> Response:
+        """Save a new version, and write down what it says anew."""
+        text = form.values.get("text", "")
+        version = int(form.text("version")) if form.text("version").isdecimal() else 0
+        found = _saved(site, text, version)
+        if isinstance(found, _Trouble):
+            code = 409 if found.newer else 422
+            return shown("system.html", _view(site, request, text, version, found), code)
+        return site.go(request, "/system", *(event.id for event in found[:12]))
+
+    return router
+
+
+def _saved(site: Site, text: str, version: int) -> tuple[Event, ...] | _Trouble:
+    """The events that came of saving, or why it was not saved."""
+    book = site.book
+    before, _ = book.system_text()
+    present = book.present()
+    try:
+        after = parse_system(text, SOURCE)
+    except SystemFileError as error:
+        return _Trouble(_sentence(error), _line(str(error), text))
+    known = present.described or System(name=NAMELESS)
+    change = Change(known, after, present.log, present.state)
+    try:
+        book.store.put_document(DOCUMENT, text, version)
+    except Conflict:
+        newest = book.system_text()[1]
+        said = f"Someone saved version {newest} meanwhile. Your text stands here still."
+        return _Trouble(said, newer=newest)
+    try:
+        return book.record(*amendments(change, book.clock())).events
+    except EventError as error:
+        if before:
+            book.store.put_document(DOCUMENT, before)
+        return _Trouble(_sentence(error))
+
+
+def _sentence(error: Exception) -> str:
+    text = str(error)
+    return f"{text[:1].upper()}{text[1:]}".rstrip(".") + "."
+
+
+def _line(error: str, text: str) -> str:
+    """The line that an error is about, with its number."""
+    found = re.match(rf"{SOURCE}, line (\d+):", error)
+    if found is None:
+        return ""
+    number, lines = int(found[1]), text.split("\n")
+    return f"{number} | {lines[number - 1]}" if number <= len(lines) else ""
+
+
+def _view(
+    site: Site, request: Request, text: str, version: int, trouble: _Trouble | None = None
+) -> SystemView:
+    present = site.book.present()
+    units = site.units(request, present)
+    trouble = trouble or _Trouble("")
+    return SystemView(
+        page=site.page(request, "The system file", units),
+        text=text,
+        version=version,
+        rows=min(max(text.count("\n") + 2, 12), 40),
+        error=trouble.error,
+        line=trouble.line,
+        newer=trouble.newer,
+        title_block=site.title_block("System file", present, units),
+    )

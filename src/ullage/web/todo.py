@@ -1,0 +1,77 @@
+"""What to do next, each with where it is done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from ullage.plan.repeats import told_of_each
+from ullage.plan.spoken import ended, headed
+from ullage.plan.status_answer import Advice, Need, NextStep
+from ullage.units import Kind, UnitSystem, format_quantity
+from ullage.web import wording
+from ullage.web.addresses import record_path
+from ullage.web.book import Present
+from ullage.web.cellar_views import Todo
+from ullage.web.keg_addresses import keg_path
+from ullage.web.keg_verbs import KEG_VERBS
+from ullage.web.site import Site
+
+_VERBS: Final[dict[Need, str]] = {
+    "connect": "gas-on",
+    "lower": "gas-on",
+    "valve": "spunding",
+    "vent": "vented",
+    "purge": "purged",
+    "refill": "swapped",
+    "weigh": "weighed",
+}
+"""What is written down when an advice was followed."""
+_PLANS: Final[tuple[Need, ...]] = ("cure", "raise")
+
+
+def todo(site: Site, present: Present, units: UnitSystem) -> tuple[Todo, ...]:
+    """A file that cannot be read, a keg to be vented, steps by their time, advice by its weight."""
+    waiting = told_of_each(present.status.steps, lambda one: one.keg)
+    steps = (_step(site, present, step, units) for step in waiting)
+    advice = tuple(_advice(site, present))
+    at_once = tuple(one for need, one in advice if need == "vent")
+    later = tuple(one for need, one in advice if need != "vent")
+    return (*_mend(site, present), *at_once, *steps, *later)
+
+
+def _mend(site: Site, present: Present) -> Iterator[Todo]:
+    if present.trouble:
+        text = f"Mend {present.trouble}. Until then only what is written down is drawn."
+        yield Todo(text, site.address("/system"), over=False)
+
+
+def _step(site: Site, present: Present, step: NextStep, units: UnitSystem) -> Todo:
+    event = next(one for one in present.log if one.id == step.event)
+    slug = next((one.slug for one in KEG_VERBS if one.asked and type(event) is one.kind), "")
+    path = record_path("keg", step.keg, slug, does=step.event if slug else "")
+    when = wording.moment(step.at.astimezone())
+    gauge = step.gauge_pressure_pa
+    setting = "" if gauge is None else format_quantity(gauge, Kind.PRESSURE, units)
+    set_to = f" Set {setting}." if setting and setting not in step.do else ""
+    return Todo(
+        f"{headed('keg', step.keg)}: {ended(step.do)}{set_to}",
+        site.address(path),
+        when,
+        step.missed,
+        site.address(f"/done/{step.event}"),
+    )
+
+
+def _advice(site: Site, present: Present) -> Iterator[tuple[Need, Todo]]:
+    for one in present.status.advice:
+        if one.need != "step":  # it stands among the steps already
+            path = _where(one)
+            yield one.need, Todo(one.text, site.address(path), over=path.startswith("/record/"))
+
+
+def _where(one: Advice) -> str:
+    """Where an advice is followed: at its part, or where its plan is made."""
+    if one.need in _PLANS:
+        return keg_path(one.name)
+    return record_path(one.kind, one.name, _VERBS.get(one.need, ""))

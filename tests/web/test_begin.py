@@ -1,0 +1,195 @@
+"""The first run: questions, a file, the demo; and the system file afterwards."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from starlette.testclient import TestClient
+
+from tests.web.words import Form, errors, forms, plain
+from ullage.cellar.keg_events import KegAcquired
+from ullage.cellar.other_events import CylinderWeighed, PlaceSet
+from ullage.system.demo import demo_text
+from ullage.system.file import parse_system
+from ullage.web.app import create_app
+from ullage.web.begin_questions import ENOUGH, QUESTIONS
+from ullage.web.begin_text import question_of, system_text
+from ullage.web.book import Book
+from ullage.web.fields import Posted
+
+
+@pytest.fixture
+def begin(empty_book: Book) -> TestClient:
+    return TestClient(create_app(empty_book), follow_redirects=False)
+
+
+def question(page: str) -> Form:
+    return next(one for one in forms(page) if one.action == "/begin")
+
+
+def walk(begin: TestClient, answers: dict[str, str], last: int) -> Form:
+    """Answer questions up to and including `last`, changing what `answers` says."""
+    form = question(begin.get("/begin").text)
+    for _ in range(last):
+        sent = {**form.values, **answers, "go": "next"}
+        page = begin.get("/begin", params=sent)
+        assert page.status_code == 200, errors(page.text)
+        form = question(page.text)
+    form.values |= answers
+    return form
+
+
+def test_three_questions_are_enough(begin: TestClient, empty_book: Book) -> None:
+    form = walk(begin, {"name": "Barn", "kegs": "2"}, ENOUGH - 1)
+    assert begin.post("/begin", data=form.values).status_code == 303
+    system = empty_book.present().system
+    assert system.name == "Barn"
+    assert [keg.name for keg in system.kegs] == ["K1", "K2"]
+    assert system.taps == ()
+    page = begin.get("/")
+    assert page.status_code == 200
+    assert "2 kegs empty" in plain(page.text)
+
+
+def test_all_questions_describe_a_system_that_pours(begin: TestClient, empty_book: Book) -> None:
+    answers = {"units": "metric", "altitude": "300", "beer1": "Hedge Ale", "state": "there"}
+    form = walk(begin, answers, len(QUESTIONS) - 1)
+    assert begin.post("/begin", data=form.values).status_code == 303
+    system = empty_book.present().system
+    assert system.altitude == pytest.approx(300.0)
+    assert (len(system.kegs), len(system.taps), len(system.cylinders)) == (2, 2, 1)
+    assert system.kegs[0].carbonation == pytest.approx(2.5, abs=0.01)
+    assert system.taps[0].line[0].length == pytest.approx(3.0)
+    assert "K1" in {keg.keg for keg in empty_book.present().status.kegs}
+
+
+def test_wrong_answers_are_told_at_their_question(begin: TestClient, empty_book: Book) -> None:
+    form = question(
+        begin.get("/begin", params={"at": "0", "altitude": "10", "name": "x", "units": "us"}).text
+    )
+    page = begin.get("/begin", params={**form.values, "place_k": "very cold", "go": "next"})
+    assert page.status_code == 422
+    assert any('"very cold"' in one for one in errors(page.text))
+    assert 'value="very cold"' in page.text
+    drawn = begin.post("/begin", data={"at": "2", "name": "x", "altitude": "high"})
+    assert drawn.status_code == 422
+    assert "Where do you live?" in plain(drawn.text)
+    assert empty_book.present().empty
+
+
+def test_what_the_file_would_not_take_is_told_at_its_question(begin: TestClient) -> None:
+    form = walk(begin, {"gross": "5 lb", "tare": "9 lb"}, 6)
+    page = begin.post("/begin", data=form.values)
+    assert page.status_code == 422
+    assert "Which cylinder feeds them?" in plain(page.text)
+    assert any("less than tare" in one for one in errors(page.text))
+
+
+def test_back_keeps_the_answers(begin: TestClient) -> None:
+    form = walk(begin, {"place": "keezer"}, 2)
+    page = begin.get("/begin", params={**form.values, "go": "back"}).text
+    assert 'value="keezer"' in page
+    assert "Where do the kegs stand?" in plain(page)
+
+
+@settings(max_examples=40, deadline=None)
+@given(name=st.text(max_size=20), beer=st.text(max_size=20))
+def test_no_text_can_break_the_file(name: str, beer: str) -> None:
+    answers = Posted(
+        {
+            "name": name, "place": "fridge", "place_k": "38", "kegs": "1",
+            "keg_kind": "ball-lock-5gal", "beer1": beer,
+        }
+    )  # fmt: skip
+    text = system_text(answers, 4)
+    printable = all(one.strip().isprintable() for one in (name, beer))
+    if printable:
+        system = parse_system(text)
+        assert system.name == (name.strip() or "My taps")
+        assert [one.name for one in system.beers] == ([beer.strip()] if beer.strip() else [])
+
+
+def test_complaints_lead_to_questions() -> None:
+    slugs = {question.slug for question in QUESTIONS}
+    said = {
+        '[[place]] "fridge", temperature: x': "fridge",
+        '[[tap]] "tap 1", line piece 1, bore: x': "line",
+        '[[tap]] "tap 1", rise: x': "faucet",
+        "name: x": "where",
+    }
+    assert {text: question_of(text) for text in said} == said
+    assert set(said.values()) <= slugs
+
+
+def test_the_demo_begins_with_one_tap(begin: TestClient, empty_book: Book) -> None:
+    assert begin.post("/begin/demo").status_code == 303
+    assert empty_book.present().system.name == "Three taps in the garage"
+    assert begin.post("/begin/demo").status_code == 422
+    assert begin.get("/begin").status_code == 422
+
+
+@pytest.mark.parametrize("way", ["chosen", "pasted"])
+def test_a_file_is_loaded(begin: TestClient, empty_book: Book, way: str) -> None:
+    text = demo_text()
+    if way == "chosen":
+        sent = begin.post("/begin/file", files={"file": ("a.toml", text.encode())})
+    else:
+        sent = begin.post("/begin/file", data={"text": text})
+    assert sent.status_code == 303
+    assert empty_book.system_text() == (text, 1)
+
+
+def test_a_file_that_is_none_is_refused(begin: TestClient, empty_book: Book) -> None:
+    wrong = begin.post("/begin/file", data={"text": "name = 3"})
+    assert wrong.status_code == 422
+    assert errors(wrong.text)
+    assert "name = 3" in wrong.text
+    assert begin.post("/begin/file", files={"file": ("a", b"\xff\xfe")}).status_code == 422
+    assert begin.post("/begin/file", files={"file": ("a", b"x" * 500_000)}).status_code == 413
+    assert begin.post("/begin/file", content=b"nonsense").status_code == 422
+    assert empty_book.present().empty
+
+
+def test_saving_the_system_file_writes_down_what_is_new(cellar: TestClient, book: Book) -> None:
+    text, _ = book.system_text()
+    changed = text.replace('temperature = "38 degF"', 'temperature = "40 degF"', 1)
+    changed += '\n[[keg]]\nname = "K4"\nkind = "pin-lock-5gal"\nplace = "freezer"\n'
+    before = len(book.present().log)
+    answer = cellar.post("/system", data={"text": changed, "version": "1"})
+    assert answer.status_code == 303
+    fresh = book.present().log[before:]
+    assert [type(one) for one in fresh] == [PlaceSet, KegAcquired]
+    assert book.system_text() == (changed, 2)
+    assert "Written down" in plain(cellar.get(answer.headers["Location"]).text)
+    assert cellar.get("/system.toml").text == changed
+
+
+def test_a_wrong_file_is_kept_with_its_line(cellar: TestClient, book: Book) -> None:
+    text, version = book.system_text()
+    wrong = text.replace('"3/16 in"', '"3/16 of an inch"', 1)
+    page = cellar.post("/system", data={"text": wrong, "version": str(version)})
+    assert page.status_code == 422
+    assert any("line " in one for one in errors(page.text))
+    assert "of an inch" in plain(page.text.partition('class="line"')[2].partition("</pre>")[0])
+    assert book.system_text() == (text, version)
+
+
+def test_a_conflict_keeps_the_text(cellar: TestClient, book: Book) -> None:
+    text, version = book.system_text()
+    book.store.put_document("system", text + "\n# theirs\n")
+    page = cellar.post("/system", data={"text": text + "\n# mine\n", "version": str(version)})
+    assert page.status_code == 409
+    assert "# mine" in page.text
+    assert "version 2" in plain(page.text)
+    assert "# theirs" in book.system_text()[0]
+
+
+def test_a_new_weight_in_the_file_is_a_weighing(cellar: TestClient, book: Book) -> None:
+    text, version = book.system_text()
+    changed = text.replace('gross_weight = "21.4 lb"', 'gross_weight = "20.1 lb"')
+    assert changed != text
+    cellar.post("/system", data={"text": changed, "version": str(version)})
+    event = book.present().log[-1]
+    assert isinstance(event, CylinderWeighed)
+    assert event.contents_kg == pytest.approx(5.0 * 0.45359237)  # analytic: less 15.1 lb

@@ -1,0 +1,122 @@
+"""The faults and the leak test as pages: answers in the address, checks as links, what is wrong."""
+
+from __future__ import annotations
+
+import html
+import re
+
+import pytest
+from starlette.testclient import TestClient
+
+from ullage.web.app import create_app
+from ullage.web.book import Book
+
+ASKED = {"tap": "left", "seen": "foam first glass"}
+HELD = {
+    "test": "hold", "p1": "30", "p2": "26", "t1": "68", "t2": "68 °F", "time": "12",
+    "volume": "5 gal", "needle": "0.25", "contents": "5",
+}  # fmt: skip
+
+
+def lead(page: str) -> str:
+    found = re.search(r'<p class="lead">(.*?)</p>', page, re.S)
+    assert found is not None
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", "", found[1])).split())
+
+
+def test_it_begins_with_what_is_seen(client: TestClient) -> None:
+    page = client.get("/faults").text
+    assert lead(page) == "Say what you see, and at which tap."
+    assert page.count('type="checkbox" name="seen"') == 10
+    assert 'href="/faults" aria-current="page"' in page
+
+
+def test_a_cause_stands_first_with_its_fix_and_evidence(client: TestClient) -> None:
+    page = client.get("/faults", params=ASKED).text
+    assert lead(page).startswith("Tap left, foam first glass: ")
+    assert "Shank or tower is warm" in page
+    assert "insulate the shank: it is at 45 °F" in page
+    assert "below what holds the gas in" in page
+    assert "style=" not in page
+
+
+def test_answers_to_checks_are_links_that_can_be_kept(client: TestClient) -> None:
+    page = client.get("/faults", params=ASKED).text
+    links = [html.unescape(one) for one in re.findall(r'<a class="button" href="([^"]+)"', page)]
+    yes = next(one for one in links if "yes=" in one)
+    answered = client.get(yes).text
+    assert 'aria-label="What you looked at"' in answered
+    back = re.search(r'<a href="([^"]+)">Take back', answered)
+    assert back is not None
+    assert 'aria-label="What you looked at"' not in client.get(html.unescape(back[1])).text
+
+
+def test_it_says_what_the_data_say(client: TestClient) -> None:
+    asked = {**ASKED, "yes": "second glass calm", "no": "keg warm,just disturbed"}
+    found = client.get("/faults.json", params=asked).json()
+    assert found["causes"][0]["cause"] == "warm tower"
+    page = client.get("/faults", params={**ASKED, "yes": "second glass calm"}).text
+    assert "shank or tower is warm" in lead(page)
+
+
+def test_the_script_gets_the_living_part_alone(client: TestClient) -> None:
+    answer = client.get("/faults", params=ASKED, headers={"HX-Request": "true"})
+    assert answer.text.lstrip().startswith('<div id="whatif"')
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ({"seen": "foamy"}, "foam always"),
+        ({"seen": "flat", "tap": "x"}, "left"),
+        ({"seen": "flat", "yes": "too much gas"}, "told by the model"),
+    ],
+)
+def test_what_cannot_be_asked_is_told(client: TestClient, asked: dict[str, str], said: str) -> None:
+    answer = client.get("/faults", params=asked)
+    assert answer.status_code == 422
+    assert said in html.unescape(answer.text)
+    assert client.get("/faults.json", params=asked).status_code == 422
+
+
+def test_without_a_system_there_is_still_an_order(empty_book: Book) -> None:
+    with TestClient(create_app(empty_book)) as client:
+        assert "Gas leaks between cylinder and keg" in client.get("/faults?seen=gas+gone").text
+        assert client.get("/faults/leak").status_code == 200
+
+
+def test_a_leak_test_says_its_rate_and_how_long_the_gas_lasts(client: TestClient) -> None:
+    page = client.get("/faults/leak", params=HELD).text
+    assert lead(page).startswith("It leaks: about ")
+    assert "the cylinder is empty in" in lead(page)
+    assert "never with a flame" in page
+    assert "/record/cylinder/main/leak_tested?back=%2Ffaults%2Fleak" in page
+
+
+def test_a_weigh_test_within_its_error_is_no_leak(client: TestClient) -> None:
+    asked = {"test": "weigh", "w1": "21.4", "w2": "21.38 lb", "days": "3", "scale": "0.05"}
+    assert lead(client.get("/faults/leak", params=asked).text).startswith("No leak seen")
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "said"),
+    [("p1", "", "This is needed"), ("volume", "5 psi", "pressure"), ("p1", "0.1", "too little")],
+)
+def test_a_wrong_reading_is_said_at_its_field(
+    client: TestClient, field: str, typed: str, said: str
+) -> None:
+    answer = client.get("/faults/leak", params={**HELD, field: typed})
+    assert answer.status_code == 422
+    wrong = re.search(rf'id="f-{field}-error">(.*?)</p>', answer.text, re.S)
+    assert wrong is not None
+    assert said in wrong[1]
+    assert 'value="12"' in answer.text  # what else was typed is kept
+
+
+def test_the_gas_side_is_halved_step_by_step(client: TestClient) -> None:
+    page = client.get("/faults/leak").text
+    link = re.search(r'<a class="button" href="([^"]+)">keg K1, keg K2, keg K3 falls', page)
+    assert link is not None
+    second = client.get(html.unescape(link[1])).text
+    assert "take the gas disconnect off keg K3" in second
+    assert "Begin again" in second
