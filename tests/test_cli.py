@@ -9,6 +9,7 @@ import pytest
 
 from tests.console import LINE, Ran, assert_refused, process, ullage
 from ullage import __version__
+from ullage.cellar.store import Store
 from ullage.system.demo import demo_text
 
 
@@ -144,22 +145,59 @@ def test_plan_writes_charts(demo_file: Path, tmp_path: Path) -> None:
 
 
 def test_the_demo_answers_and_then_serves() -> None:
-    with mock.patch("ullage.web.serve.serve_system") as served:
+    with mock.patch("ullage.web.serve.serve_store") as served:
         ran = ullage("demo", "--port", "0")
     assert ran.code == 0
     assert "Three taps in the garage" in ran.out
-    (system, host, port), _ = served.call_args
-    assert (system.name, host, port) == ("Three taps in the garage", "127.0.0.1", 0)
+    assert served.call_args.args[1:] == ("Three taps in the garage", "127.0.0.1", 0, "")
 
 
-def test_serve_serves_the_file_or_the_demo(demo_file: Path) -> None:
-    for arguments in ((), (str(demo_file),)):
-        with mock.patch("ullage.web.serve.serve_system") as served:
-            assert ullage("serve", *arguments, "--host", "::1").code == 0
-        assert served.call_args.args[1:] == ("::1", 8420)
+def test_serve_tries_a_file_out_in_a_store_of_its_own(demo_file: Path, tmp_path: Path) -> None:
+    held: list[tuple[int, str]] = []
+
+    def look(store: Store, *_: object) -> None:
+        document = store.get_document("system")
+        held.append((store.count(), document.text if document else ""))
+
+    address = ("--store", str(tmp_path / "log.db"), "--host", "::1")
+    with mock.patch("ullage.web.serve.serve_store", side_effect=look) as served:
+        assert ullage("serve", str(demo_file), *address).code == 0
+    assert served.call_args.args[2:] == ("::1", 8420, "")
+    assert held[0][0] > 10
+    assert held[0][1] == demo_text()
+    assert not (tmp_path / "log.db").exists()
 
 
-@pytest.mark.parametrize("command", ["", "plan", "carbonate", "pour", "gas", "serve", "demo"])
+def test_serve_without_a_file_serves_the_log(tmp_path: Path) -> None:
+    path = tmp_path / "log.db"
+    with mock.patch("ullage.web.serve.serve_store") as served:
+        assert ullage("serve", "--store", str(path), "--port", "0", "--base-path", "/b").code == 0
+    store, name, host, port, base = served.call_args.args
+    assert (store.where, name, host, port) == (str(path), str(path), "127.0.0.1", 0)
+    assert base == "/b"
+    assert path.exists()
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        "",
+        "plan",
+        "carbonate",
+        "pour",
+        "gas",
+        "serve",
+        "demo",
+        "record",
+        "status",
+        "log",
+        "export",
+        "import",
+        "readings",
+        "backup",
+        "restore",
+    ],
+)
 def test_help_of_each_command(command: str) -> None:
     ran = ullage(*([command] if command else []), "--help")
     assert (ran.code, ran.err) == (0, "")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import doctest
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 import pytest
 from hypothesis import given
@@ -45,6 +45,12 @@ def test_docstrings_are_true() -> None:
         (typed.percent, "5.2 %", 5.2),
         (typed.room_temperature, "68 degF", 293.15),
         (typed.room_temperature, "-10 degC", 263.15),
+        (typed.beer_volume, "1 pint", 4.73176473e-4),
+        (typed.weight, "18.3 kg", 18.3),
+        (typed.weight, "18.3 kg gross", 18.3),
+        (typed.cylinder_gauge, "800 psi", 800 * PSI),
+        (typed.shaking, "5 min", 300.0),
+        (typed.sugar_weight, "90 g", 0.09),
     ],
 )
 def test_what_is_read(read: Callable[[str], float], text: str, value: float) -> None:
@@ -129,6 +135,14 @@ READERS = (
     typed.percent,
     typed.moment,
     typed.unit_system,
+    typed.beer_volume,
+    typed.weight,
+    typed.cylinder_gauge,
+    typed.shaking,
+    typed.sugar_weight,
+    typed.sugar,
+    typed.when,
+    typed.day,
 )
 
 
@@ -141,3 +155,44 @@ def test_any_text_is_read_or_refused_in_one_line(read: Callable[[str], object], 
         said = str(wrong)
     assert "\n" not in said
     assert len(said) < 400
+
+
+def test_a_moment_of_a_log() -> None:
+    now = datetime.now(UTC)
+    assert abs((typed.when(None) - now).total_seconds()) < 60.0
+    clock = typed.when(" 9:05 ").astimezone()
+    assert (clock.hour, clock.minute, clock.second) == (9, 5, 0)
+    assert typed.when("2025-03-01T12:00+00:00") == datetime(2025, 3, 1, 12, tzinfo=UTC)
+    for text in ("1999-12-31", "2999-01-01"):
+        with pytest.raises(UnitError, match="too far off"):
+            typed.when(text)
+    for text in ("24:00", "9:61", "noon"):
+        with pytest.raises(UnitError, match="is not a time"):
+            typed.when(text)
+
+
+def test_a_day() -> None:
+    assert typed.day(None) is None
+    assert typed.day("2025-03-01") == date(2025, 3, 1)
+    with pytest.raises(UnitError, match="is not a day"):
+        typed.day("2025-02-30")
+
+
+def test_the_gas_in_a_cylinder() -> None:
+    pound = 0.45359237  # by definition
+    assert typed.gas_weight("19.4 lb", "15.1 lb", net=False) == pytest.approx(4.3 * pound)
+    assert typed.gas_weight("4.3 lb", None, net=True) == pytest.approx(4.3 * pound)
+    assert typed.gas_weight("0 lb net", None, net=False) == 0.0
+    for text, tare, words in (
+        ("19.4 lb", None, "--tare"),
+        ("19.4 lb net", "15.1 lb", "or --net"),
+        ("15.1 lb", "19.4 lb", "swapped"),
+    ):
+        with pytest.raises(UnitError, match=words):
+            typed.gas_weight(text, tare, net=False)
+
+
+def test_sugar_by_its_names() -> None:
+    assert typed.sugar("Table  Sugar") == "sucrose"
+    with pytest.raises(UnitError, match="write one of corn sugar"):
+        typed.sugar("honey")

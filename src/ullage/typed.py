@@ -5,8 +5,9 @@ Each function raises `UnitError` with one sentence that says what would be right
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
-from typing import get_args
+import re
+from datetime import UTC, date, datetime, timedelta
+from typing import Final, Literal, get_args
 
 from ullage.errors import UnitError
 from ullage.units import Kind, UnitSystem, parse, shown
@@ -18,6 +19,23 @@ LONGEST_S = 366 * 86_400.0
 STRONGEST = 0.25
 US_MARKS = ("f", "℉", "psi", "lb", "pound")
 COLDEST_ROOM_K, WARMEST_ROOM_K = 243.15, 323.15
+MOST_BEER_M3 = 0.2
+MOST_KG = 200.0
+MOST_CYLINDER_PA = 2.0e7
+LONGEST_SHAKE_S = 6 * 3_600.0
+MOST_SUGAR_KG = 5.0
+Sugar = Literal["sucrose", "glucose monohydrate", "dry malt extract"]
+SUGARS: Final[dict[str, Sugar]] = {
+    "sucrose": "sucrose",
+    "table sugar": "sucrose",
+    "corn sugar": "glucose monohydrate",
+    "dextrose": "glucose monohydrate",
+    "glucose monohydrate": "glucose monohydrate",
+    "malt extract": "dry malt extract",
+    "dry malt extract": "dry malt extract",
+}
+FIRST: Final = datetime(2000, 1, 1, tzinfo=UTC)
+CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
 
 
 def volumes(text: str) -> float:
@@ -65,6 +83,81 @@ def duration(text: str) -> float:
     return seconds
 
 
+def beer_volume(text: str) -> float:
+    """An amount of beer in m³, above 0 and up to 200 L."""
+    volume = parse(text, Kind.VOLUME)
+    if not 0.0 < volume <= MOST_BEER_M3:
+        raise UnitError(f"{shown(text)} is no amount of beer; give more than 0, up to 200 L")
+    return volume
+
+
+def weight(text: str) -> float:
+    """A weight on the scale in kg, above 0 and up to 200 kg; `gross` may follow it."""
+    bare, word = _without_word(text, "gross")
+    return _weight(bare, text if word else bare)
+
+
+def gas_weight(text: str, tare: str | None, net: bool) -> float:
+    """The CO2 in a cylinder in kg: `19.4 lb` on the scale less its `tare`, or `net` as it is.
+
+    `gross` or `net` may follow the weight, as in `6.3 lb net`.
+    """
+    bare, said_net = _without_word(text, "net")
+    if tare is None and not (net or said_net):
+        raise UnitError(
+            f"is {shown(text)} what the scale shows? Then give --tare, stamped on the cylinder "
+            "(TW); if it is the gas alone, --net"
+        )
+    if tare is None:
+        return _weight(bare, text, least=0.0)
+    if net or said_net:
+        raise UnitError("give --tare for the weight on the scale, or --net for the gas alone")
+    held = weight(text) - weight(tare)
+    if held < 0.0:
+        raise UnitError(f"{shown(text)} is less than the tare {shown(tare)}: are they swapped?")
+    return held
+
+
+def cylinder_gauge(text: str) -> float:
+    """What the high side of a regulator shows in Pa, from 0 to 200 bar."""
+    pressure = parse(text, Kind.PRESSURE)
+    if not 0.0 <= pressure <= MOST_CYLINDER_PA:
+        raise UnitError(f"{shown(text)} is not what a cylinder's gauge shows; give 0 to 2900 psi")
+    return pressure
+
+
+def sugar_weight(text: str) -> float:
+    """A weight of priming sugar in kg, above 0 and up to 5 kg."""
+    mass = parse(text, Kind.MASS)
+    if not 0.0 < mass <= MOST_SUGAR_KG:
+        raise UnitError(
+            f"{shown(text)} is no amount of priming sugar; give more than 0, up to 5 kg"
+        )
+    return mass
+
+
+def sugar(text: str) -> Sugar:
+    """Which sugar, by its name in the kitchen or in the trade.
+
+    >>> sugar("corn sugar")
+    'glucose monohydrate'
+    """
+    found = SUGARS.get(" ".join(text.lower().split()))
+    if found is None:
+        raise UnitError(
+            f"{shown(text)} is no sugar known here; write one of {', '.join(sorted(SUGARS))}"
+        )
+    return found
+
+
+def shaking(text: str) -> float:
+    """How long a keg was rocked in s, above 0 and up to 6 hours."""
+    seconds = parse(text, Kind.DURATION)
+    if not 0.0 < seconds <= LONGEST_SHAKE_S:
+        raise UnitError(f"{shown(text)} is no time to rock a keg; give more than 0, up to 6 h")
+    return seconds
+
+
 def percent(text: str | None) -> float | None:
     """Alcohol by volume in %, from 0 to 25, bare or with its sign."""
     if text is None:
@@ -85,6 +178,37 @@ def moment(text: str | None) -> datetime | None:
         raise UnitError(
             f"{shown(text)} is not a time; write one such as 2026-11-25T18:00"
         ) from None
+
+
+def when(text: str | None) -> datetime:
+    """A moment of a log, as `moment` reads it, or `18:00` for today; left out: now.
+
+    From 2000 on and up to a year ahead: further off it is a slip of the hand.
+    """
+    now = datetime.now(UTC).astimezone()
+    if text is None:
+        return now
+    clock = CLOCK.fullmatch(text.strip())
+    if clock is not None and int(clock[1]) < 24 and int(clock[2]) < 60:
+        day = now.replace(tzinfo=None, second=0, microsecond=0)
+        return day.replace(hour=int(clock[1]), minute=int(clock[2])).astimezone()
+    found = moment(text)
+    assert found is not None
+    if not FIRST <= found <= now + timedelta(seconds=LONGEST_S):
+        raise UnitError(
+            f"{shown(text)} is too far off; give a time up to a year ahead, from 2000 on"
+        )
+    return found
+
+
+def day(text: str | None) -> date | None:
+    """A day in ISO 8601."""
+    if text is None:
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise UnitError(f"{shown(text)} is not a day; write one such as 2026-11-25") from None
 
 
 def unit_system(text: str | None) -> UnitSystem | None:
@@ -115,3 +239,16 @@ def today() -> date:
 def _bare(text: str) -> bool:
     """Whether the text is a number without a unit."""
     return text.strip().replace(",", ".").replace(".", "", 1).isdigit()
+
+
+def _without_word(text: str, word: str) -> tuple[str, bool]:
+    """The text without a word at its end, and whether it was there."""
+    bare = text.rstrip().removesuffix(word)
+    return bare.rstrip(), bare != text.rstrip()
+
+
+def _weight(bare: str, text: str, least: float = 1e-9) -> float:
+    mass = parse(bare, Kind.MASS)
+    if not least <= mass <= MOST_KG:
+        raise UnitError(f"{shown(text)} is no weight; give more than 0, up to 200 kg")
+    return mass

@@ -1,0 +1,107 @@
+"""The same answers in a terminal. Bad input: one line on stderr, exit 2, nothing written.
+
+One module holds the commands of one subject, as plain functions; here they get their names. What a
+command needs is imported inside it: `ullage --version` and the quick questions must not wait for
+libraries they do not use. `options` holds what several commands ask for, `saying` how they answer
+or refuse, `stores` how they open the log.
+"""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from ullage._version import __version__
+from ullage.cli import (
+    ahead,
+    cellar,
+    cold,
+    faults,
+    files,
+    fit,
+    parts,
+    questions,
+    record,
+    sheet,
+    upkeep,
+)
+from ullage.cli.saying import refuse
+from ullage.errors import UllageError
+
+app = typer.Typer(
+    name="ullage",
+    help="One physical model of your keg system: what to set, when it is ready, how it pours.",
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+
+
+@app.callback(invoke_without_command=True)
+def root(
+    context: typer.Context,
+    version: Annotated[bool, typer.Option("--version", help="Print the version.")] = False,
+) -> None:
+    """Answer questions about beer served from kegs."""
+    if version:
+        typer.echo(f"ullage {__version__}")
+        raise typer.Exit
+    if context.invoked_subcommand is None:
+        typer.echo(context.get_help())
+
+
+for _command in (
+    sheet.plan,
+    questions.carbonate,
+    questions.pour,
+    questions.gas,
+    fit.fit,
+    cold.cold,
+    parts.parts,
+    parts.audit,
+    parts.grow,
+    parts.cost,
+    sheet.serve,
+    sheet.demo,
+    cellar.status,
+    cellar.log,
+    faults.faults,
+    ahead.look_ahead,
+    ahead.ways,
+    ahead.adopt,
+    ahead.done,
+    ahead.anew,
+    upkeep.upkeep,
+    upkeep.interval,
+    upkeep.procedure,
+    upkeep.calendar,
+    upkeep.safety,
+    files.export,
+    files.import_,
+    files.backup,
+    files.restore,
+):
+    app.command(_command.__name__.strip("_").replace("_", "-"))(_command)
+app.add_typer(record.app)
+app.add_typer(files.readings)
+app.add_typer(faults.leak)
+
+
+def main() -> None:
+    """Run the command line; every mistake of the caller ends in one line and exit 2."""
+    try:
+        code = app(standalone_mode=False)
+    except UllageError as wrong:
+        refuse(str(wrong))
+    except OSError as wrong:
+        refuse(f"{wrong.strerror or wrong}: {wrong.filename or 'the system refused'}")
+    except (KeyboardInterrupt, typer.Abort):
+        sys.exit(130)
+    except Exception as wrong:
+        sentence = getattr(wrong, "format_message", None)
+        if sentence is None:
+            raise
+        refuse(str(sentence()))
+    sys.exit(code if isinstance(code, int) else 0)

@@ -1,0 +1,6 @@
+"""`python -m ullage.cli`."""
+
+from ullage.cli import main
+
+if __name__ == "__main__":
+    main()

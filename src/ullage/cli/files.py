@@ -1,0 +1,194 @@
+"""The log out of the store and into it: as a file of lines, as a table, as a backup."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Annotated, BinaryIO
+
+import typer
+
+from ullage.cli.options import Json, StoreAddress
+from ullage.cli.saying import print_json, refuse
+from ullage.cli.stores import now, opened
+
+STANDARD = "-"
+readings = typer.Typer(
+    name="readings",
+    help="Weights, pressures and other readings as a table (CSV) for a spreadsheet.",
+    rich_markup_mode=None,
+    no_args_is_help=True,
+)
+
+
+def export(
+    file: Annotated[str, typer.Argument(help="Where to; - is the terminal.")] = STANDARD,
+    overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace a file.")] = False,
+    store: StoreAddress = None,
+    json: Json = False,
+) -> None:
+    """Write the whole log to a file of lines, nothing lost; its last line proves it whole."""
+    from ullage.cellar import transfer
+
+    with opened(store) as there, _written(file, overwrite) as to:
+        done = transfer.export(there, to)
+    _say(
+        f"wrote {_held(done.events, done.documents)}, sha256 {done.sha256}",
+        done,
+        json,
+        aside=file == STANDARD,
+    )
+
+
+def import_(
+    file: Annotated[Path, typer.Argument(help="A file that export wrote.")],
+    store: StoreAddress = None,
+    json: Json = False,
+) -> None:
+    """Take in what an exported file has and the store lacks: all of it, or nothing."""
+    from ullage.cellar import transfer
+    from ullage.errors import EventError
+
+    with file.open("rb") as source, opened(store, make=True) as there:
+        try:
+            done = transfer.import_(there, source)
+        except EventError as wrong:
+            raise EventError(f"{file}: {wrong}") from None
+    new, known = len(done.events.written), len(done.events.known)
+    _say(
+        f"took in {_held(new, done.documents)}; {_count(known, 'event')} here already",
+        {"events": new, "known": known, "documents": done.documents},
+        json,
+    )
+
+
+@readings.command()
+def write(
+    file: Annotated[str, typer.Argument(help="Where to; - is the terminal.")] = STANDARD,
+    overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace a file.")] = False,
+    store: StoreAddress = None,
+    json: Json = False,
+) -> None:
+    """Write every reading that stands as a table: a row for each number."""
+    from io import TextIOWrapper
+
+    from ullage.cellar.readings import write_readings
+
+    with opened(store) as there, _written(file, overwrite) as to:
+        text = TextIOWrapper(to, encoding="utf-8", newline="", write_through=True)
+        rows = write_readings(there, text)
+        text.detach()
+    _say(f"wrote {_count(rows, 'reading')}", {"readings": rows}, json, aside=file == STANDARD)
+
+
+@readings.command()
+def read(
+    file: Annotated[Path, typer.Argument(help="A table with the same columns.")],
+    store: StoreAddress = None,
+    json: Json = False,
+) -> None:
+    """Take in the readings of a table, all or none; those the log has are left out."""
+    from ullage.cellar.readings import read_readings
+    from ullage.errors import EventError
+
+    with file.open(encoding="utf-8", newline="") as table, opened(store) as there:
+        try:
+            done = read_readings(there, table, now())
+        except EventError as wrong:
+            raise EventError(f"{file}, {wrong}") from None
+    _say(f"took in {_count(done.written, 'reading')}; {done.known} here already", done, json)
+
+
+def backup(
+    file: Annotated[Path, typer.Argument(help="Where to.")],
+    overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace a file.")] = False,
+    store: StoreAddress = None,
+    json: Json = False,
+) -> None:
+    """Copy the store to a file while others may write, and prove the copy good."""
+    from ullage.cellar.backup import backup as backup_of
+
+    with opened(store) as there:
+        _check_free(file, overwrite)
+        done = backup_of(there, file, overwrite=overwrite)
+    told = {
+        "file": str(done.file),
+        "events": done.events,
+        "documents": done.documents,
+        "sha256": done.sha256,
+    }
+    _say(
+        f"backed up {_held(done.events, done.documents)} to {done.file}, sha256 {done.sha256}",
+        told,
+        json,
+    )
+
+
+def restore(
+    file: Annotated[Path, typer.Argument(help="A backup, or a file that export wrote.")],
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Put a store that holds something aside.")
+    ] = False,
+    store: StoreAddress = None,
+    json: Json = False,
+) -> None:
+    """Make the store anew from a backup, once that was read to its end."""
+    from ullage.cellar.backup import restore as restore_from
+    from ullage.errors import StoreError
+
+    try:
+        done = restore_from(file, store or None, replace=replace)
+    except StoreError as wrong:
+        raise StoreError(str(wrong).replace("allow it to be replaced", "give --replace")) from wrong
+    aside = f"; what was there is kept as {done.aside}" if done.aside else ""
+    told = {
+        "events": done.events,
+        "documents": done.documents,
+        "aside": str(done.aside) if done.aside else None,
+    }
+    _say(f"restored {_held(done.events, done.documents)}{aside}", told, json)
+
+
+@contextmanager
+def _written(file: str, overwrite: bool) -> Iterator[BinaryIO]:
+    """A file that is there whole or not at all; `-`: standard output."""
+    if file == STANDARD:
+        yield sys.stdout.buffer
+        sys.stdout.buffer.flush()
+        return
+    target = Path(file)
+    _check_free(target, overwrite)
+    folder = target.absolute().parent
+    with TemporaryDirectory(dir=folder, prefix=f".{target.name}-") as beside:
+        new = Path(beside) / "new"
+        with new.open("wb") as opened_file:
+            yield opened_file
+        new.replace(target)
+
+
+def _check_free(file: Path, overwrite: bool) -> None:
+    if file.exists() and not overwrite:
+        refuse(f"{file} exists already: give another name, or --overwrite")
+    if not file.absolute().parent.is_dir():
+        refuse(f"{file}: there is no folder {file.absolute().parent}")
+
+
+def _say(sentence: str, told: object, json: bool, *, aside: bool = False) -> None:
+    """The outcome in a line, on stderr (`aside`) where standard output holds the data itself."""
+    if aside:
+        typer.echo(sentence, err=True)
+    elif json:
+        print_json(told)
+    else:
+        typer.echo(sentence)
+
+
+def _held(events: int, documents: int) -> str:
+    return f"{_count(events, 'event')} and {_count(documents, 'document')}"
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
