@@ -11,7 +11,12 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from benchmarks import commands, fortnight
+from benchmarks import commands, fortnight, replayed
+from benchmarks.fit import fit_rows
+from benchmarks.lighthouse import lighthouse_rows
+from benchmarks.log import log_rows
+from benchmarks.pages import page_rows
+from benchmarks.parts import parts_rows
 from benchmarks.report import Row, as_data, table
 from benchmarks.timing import Task, interleaved
 from ullage.cellar.course import follow
@@ -82,6 +87,43 @@ def course_rows(repeats: int) -> list[Row]:
     ]
 
 
+def replay_rows(repeats: int) -> list[Row]:
+    """The replay of a keg's log against the solver, and of samples against one."""
+    ode, one, band = interleaved(
+        (
+            Task("28 events in 14 days by LSODA", replayed.integrate),
+            Task("28 events in 14 days by replay", replayed.replayed, 20),
+            Task("28 events in 14 days by replay, 2,000 samples", replayed.replayed_samples, 2),
+        ),
+        repeats,
+    )
+    return [
+        Row(
+            "replay faster than LSODA, 28 events in 14 days",
+            ode.middle / one.middle,
+            "at least",
+            200.0,
+            "×",
+            (ode, one),
+        ),
+        Row(
+            "replay away from LSODA, at most at any hour",
+            replayed.greatest_difference(),
+            "at most",
+            0.005,
+            "vol",
+        ),
+        Row(
+            "replay of 2,000 samples over one",
+            band.middle / one.middle,
+            "at most",
+            40.0,
+            "×",
+            (band,),
+        ),
+    ]
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Measure and print; 0 where every bar is met, 1 where one is missed."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -89,6 +131,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--repeats", type=int, default=15, help="how often each is timed")
     options = parser.parse_args(arguments)
     rows = command_rows(options.repeats) + course_rows(3 * options.repeats)
+    rows += replay_rows(3 * options.repeats)
+    rows += fit_rows(options.repeats)
+    rows += log_rows(options.repeats)
+    rows += parts_rows(options.repeats)
+    rows += page_rows(options.repeats)
+    rows += lighthouse_rows()
     for line in table(rows):
         print(line)
     if options.json is not None:

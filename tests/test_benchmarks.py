@@ -7,11 +7,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from benchmarks import commands, fortnight, run
+from benchmarks import commands, fortnight, log, pages, run, served
 from benchmarks.report import Row, table
 from benchmarks.timing import Task, Timed, interleaved
+from benchmarks.year import year
 
 from ullage.cellar.course import DAY_S, follow
+from ullage.cellar.replay import replay
 
 
 def test_tasks_take_turns() -> None:
@@ -59,13 +61,26 @@ def test_both_sides_follow_twenty_eight_changes() -> None:
     assert fortnight.integrate(fortnight.BUSY)[0] == pytest.approx(end, abs=0.005)
 
 
+def test_an_invented_year_is_a_log_that_could_be() -> None:
+    log = year(40)
+    assert len({one.id for one in log}) == len(log)
+    assert 250 < len(log) < 500  # by hand: about ten events a day
+    assert not [text for text in replay(log).warnings if "thought to hold" not in text]
+
+
 def test_the_command_is_the_one_beside_this_python() -> None:
     commands.run(commands.ullage("--version"))
 
 
 def test_everything_runs_once_and_is_written(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr(log, "DAYS", 6)
+    monkeypatch.setattr(log, "IMPORTED", 80)
+    monkeypatch.setattr(served, "DAYS", 20)
+    monkeypatch.setattr(pages, "LEAST", 3)
+    monkeypatch.setattr(pages, "CHANGES", 1)
+    monkeypatch.setattr(run, "lighthouse_rows", lambda: [])
     target = tmp_path / "bench.json"
     code = run.main(["--repeats", "1", "--json", str(target)])
     rows = json.loads(target.read_text())["rows"]
