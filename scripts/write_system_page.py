@@ -13,7 +13,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from scripts.models_page.checks import table
 from scripts.system_page.meanings import MEANINGS
 from scripts.system_page.words import CATALOGUE, EXAMPLES, FOOT, HEAD, TABLES
-from ullage.system import parts
+from ullage.system import parts, ports
 from ullage.system.schema import json_schema
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -25,6 +25,9 @@ KINDS: dict[str, str] = {
     "disconnect": "a disconnect",
     "shank": "a shank",
     "faucet": "a faucet",
+    "outlet": "an end of a part",
+    "gas_disconnect": "a disconnect",
+    "ends": "a list of two ends of parts",
 }
 
 
@@ -118,10 +121,28 @@ def _catalogue() -> list[str]:
         _titles("disconnect", parts.disconnects()),
         _titles("shank", parts.shanks()),
         _titles("faucet", parts.faucets()),
+        "### Ends of parts",
+        table(
+            ("One end", "The other", "What they are"),
+            [(f"`{one.ends[0]}`", f"`{one.ends[1]}`", one.title) for one in ports.joints()],
+        ),
+        "### Small parts",
+        table(
+            ("Part", "", "Ends"),
+            [
+                (f"`{name}`", one.title, " and ".join(f"`{end}`" for end in one.ends))
+                for name, one in ports.adapters().items()
+            ],
+        ),
+        _titles("manifold", ports.manifolds()),
+        _titles("seal", ports.seals()),
     ]
 
 
-def _titles(key: str, found: Mapping[str, parts.LineMaterial] | Mapping[str, parts.Fitting]) -> str:
+Titled = parts.LineMaterial | parts.Fitting | ports.Manifold | ports.Seal
+
+
+def _titles(key: str, found: Mapping[str, Titled]) -> str:
     return table((f"`{key}`", ""), [(f"`{name}`", one.title) for name, one in found.items()])
 
 

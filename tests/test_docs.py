@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 import shlex
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 import typer
@@ -79,21 +81,31 @@ def test_every_part_of_the_catalogue_is_listed() -> None:
 
 
 def _commands() -> dict[str, list[str]]:
-    """Each command with its options' long names."""
-    group = typer.main.get_command(app)
-    names = group.list_commands(group.make_context("ullage", ["plan"], resilient_parsing=True))  # type: ignore[attr-defined]
-    found = {}
-    for name in names:
-        command = group.commands[name]  # type: ignore[attr-defined]
+    """Each command, `record poured` too, with its options' long names."""
+    return dict(_below(typer.main.get_command(app), ()))
+
+
+def _below(command: Any, name: tuple[str, ...]) -> Iterator[tuple[str, list[str]]]:
+    """A command, or all commands of a group."""
+    for part, below in getattr(command, "commands", {}).items():
+        yield from _below(below, (*name, part))
+    if name and not hasattr(command, "commands"):
         options = [each for one in command.params for each in one.opts if each.startswith("--")]
-        found[name] = [option for option in options if option != "--help"]
-    return found
+        yield " ".join(name), [option for option in options if option != "--help"]
+
+
+def _command_of(words: list[str]) -> str:
+    """The name of the command that is asked for: `record poured`."""
+    two = " ".join(words[1:3])
+    return two if two in _commands() else words[1]
 
 
 def test_every_command_and_option_is_documented() -> None:
     text = "\n".join(page.read_text(encoding="utf-8") for page in PAGES)
     for name, options in _commands().items():
-        assert f"ullage {name}" in text, name
+        group, _, verb = name.rpartition(" ")
+        listed = group == "record" and f"\n| `{verb}" in text
+        assert listed or f"ullage {name}" in text, name
         for option in [*options, "--version"]:
             assert re.search(rf"{option}(?![\w-])", text), f"ullage {name} {option}"
 
@@ -139,14 +151,26 @@ def test_the_outputs_in_the_readme_are_what_the_program_says() -> None:
     assert write_readme_outputs.refreshed(README) == README, "run scripts/write_readme_outputs.py"
 
 
-def test_every_ullage_command_in_the_readme_is_one() -> None:
-    blocks = "\n".join(re.findall(r"```(?:sh|console)\n(.*?)```", README, re.DOTALL))
+def _asked(page: str) -> Iterator[list[str]]:
+    """Every `ullage …` of a page, in a block or in a line, as words."""
+    blocks = "\n".join(re.findall(r"```(?:sh|console)\n(.*?)```", page, re.DOTALL))
     lines = [line.removeprefix("$ ") for line in blocks.split("\n")]
-    asked = [shlex.split(line, comments=True) for line in lines if "ullage " in line[:9]]
+    within = re.sub(r"```.*?```", "", page, flags=re.DOTALL)
+    spans = [" ".join(span.split()) for span in re.findall(r"`([^`]+)`", within)]
+    for line in [*lines, *spans]:
+        if line.startswith("ullage "):
+            yield shlex.split(line, comments=True)
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_every_ullage_command_in_the_documents_is_one(page: Path) -> None:
     known = _commands()
-    for words in asked:
-        options = [word for word in words[2:] if word.startswith("--")]
-        assert set(options) <= set(known[words[1]]), words
+    groups = {name.split()[0] for name in known if " " in name}
+    for words in _asked(page.read_text(encoding="utf-8")):
+        name = _command_of(words)
+        options = {word for word in words[1:] if word.startswith("--")} - {"--help", "--version"}
+        assert options <= set(known.get(name, [])), words
+        assert name in known or name in groups or name.startswith("--"), words
 
 
 def test_the_commands_come_within_the_first_screen() -> None:

@@ -89,7 +89,7 @@ steady leak:  x = x_outdoors + (q / V) (1 − exp(−n t)) / n""",
 
 
 def fermentation_section() -> Section:
-    """Gravities, residual CO2, priming, spunding."""
+    """Gravities, residual CO2, priming sugar."""
     return Section(
         title="Fermentation: residual CO2, priming, gravities",
         module="ullage/physics/fermentation.py, gravity.py",
@@ -100,8 +100,7 @@ def fermentation_section() -> Section:
 sugar = (volume · (wanted − residual) · 1.9768 kg/m³ + headspace) / yield
 alcohol by weight = (OE − RE) / (2.0665 − 0.010665 OE),   RE = 0.1808 OE + 0.8192 AE""",
         source="stoichiometry; C. J. N. Balling 1865.",
-        valid="ordinary worts up to 1.16; sugar that becomes yeast is not counted (up to 5 %). "
-        "Priming and spunding are in the physics and no command asks for them yet.",
+        valid="ordinary worts up to 1.16; sugar that becomes yeast is not counted (up to 5 %).",
         constants=(
             "SUCROSE_MOLAR_MASS",
             "GLUCOSE_HYDRATE_MOLAR_MASS",

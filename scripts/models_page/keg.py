@@ -25,7 +25,7 @@ def absorption_section() -> Section:
     """Still beer under gas, the shaken and the stone."""
     return Section(
         title="How fast beer takes up CO2",
-        module="ullage/physics/absorption.py, ullage/plan/course.py",
+        module="ullage/physics/absorption.py; ullage/cellar/course.py, track.py, on_gas.py",
         says="Beer that has taken up gas at the surface is a little heavier, sinks, and makes "
         "room for fresh beer. The gap between what the beer could hold and what it holds closes "
         "by a law that has a closed form, so nothing is stepped. Shaking and a stone keep the "

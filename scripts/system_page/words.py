@@ -29,6 +29,21 @@ third.
 
 TABLES: Final[dict[str, tuple[str, str]]] = {
     "Place": ("`[[place]]`", "Where kegs and cylinders stand: a fridge, a freezer, a garage."),
+    "Inside": (
+        "`inside` of a place",
+        "What a tape measures in a fridge or freezer, for `ullage fit`. Written as a table "
+        "`[place.inside]` right after its place. A compressor's `step` and any `hole` go in it.",
+    ),
+    "StepInside": (
+        "`step` of an inside",
+        'The step that the compressor makes in the floor, `step = { where = "back", depth = '
+        '"8 in", height = "9 in" }` or as `[place.inside.step]`.',
+    ),
+    "Hole": (
+        "`hole` of an inside",
+        "A hole that is there already, as `[[place.inside.hole]]`, one table for each. None: left "
+        "out. The gas line of a cylinder outside goes through one that is wide enough.",
+    ),
     "Room": (
         "`[room]`",
         "The room that leaking gas would gather in. One or none; with it, Ullage says what an "
@@ -50,7 +65,19 @@ TABLES: Final[dict[str, tuple[str, str]]] = {
     "LinePiece": (
         "A piece of `line`",
         'Written in place, `line = [{ length = "10 ft", bore = "3/16 in" }]`, or as `[[tap.line]]` '
-        "tables right after their tap.",
+        "tables right after their tap. A `gas_line` is one such piece: "
+        '`gas_line = { length = "4 ft", bore = "5/16 in" }`.',
+    ),
+    "Have": (
+        "`[[have]]`",
+        "Small parts at hand, which the parts list then does not buy: disconnects, couplers, "
+        "adapters, clamps, washers by their names in `src/ullage/system/catalogue/adapters.toml`, "
+        "or a length of line.",
+    ),
+    "OwnPart": (
+        "`[[own_part]]`",
+        "Small parts that the catalogue lacks, described by their two ends; the ends are named in "
+        "`src/ullage/system/catalogue/joints.toml`.",
     ),
 }
 
@@ -60,6 +87,13 @@ EXAMPLES: Final[dict[str, tuple[str, str]]] = {
     "bore": ("3/16 in", "5 mm"),
     "pint_in": ("10 s", "0.2 min"),
     "max_pressure": ("60 psi", "3 bar"),
+    "width": ("25 in", "63 cm"),
+    "depth": ("20 in", "51 cm"),
+    "height": ("32 in", "81 cm"),
+    "door_bulge": ("2 in", "5 cm"),
+    "shelf": ("28 in", "71 cm"),
+    "collar": ("6 in", "15 cm"),
+    "diameter": ("5/8 in", "16 mm"),
 }
 """Where the kind's own examples would mislead."""
 
@@ -75,7 +109,7 @@ FOOT: Final = """
 ## What the file cannot say yet
 
 - What happened: pours, weighings, refills. It says how things are now; change it when they change.
-- Parts of your own making: only the catalogue's kinds, sizes and fittings.
+- Kegs, cylinders, shanks and faucets of your own: only the catalogue's kinds and sizes.
 - A tap without a shank: the usual one counts, which makes little difference.
 - Blended gas, pumps, and kegs that are neither steel nor in the catalogue.
 """
