@@ -10,6 +10,7 @@ import pytest
 from tests.console import LINE, Ran, assert_refused, process, ullage
 from ullage import __version__
 from ullage.cellar.store import Store
+from ullage.cli import app, asked_for
 from ullage.system.demo import demo_text
 
 
@@ -209,3 +210,10 @@ def test_without_a_command_it_shows_what_it_can_do() -> None:
     assert (ran.code, ran.err) == (0, "")
     assert "carbonate" in ran.out
     assert ran.out.count("\n") > 10
+
+
+def test_only_the_command_that_is_asked_for_is_built() -> None:
+    alone = asked_for(["pour", "--help"])
+    assert [one.name for one in alone.registered_commands] == ["pour"]
+    assert asked_for([]) is asked_for(["nothing"]) is asked_for(["record", "poured"]) is app
+    assert ullage("pour", "--help").out.startswith("Usage: ")

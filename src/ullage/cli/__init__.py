@@ -9,6 +9,7 @@ or refuse, `stores` how they open the log.
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from typing import Annotated
 
 import typer
@@ -30,13 +31,18 @@ from ullage.cli import (
 from ullage.cli.saying import refuse
 from ullage.errors import UllageError
 
-app = typer.Typer(
-    name="ullage",
-    help="One physical model of your keg system: what to set, when it is ready, how it pours.",
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-)
+
+def _new() -> typer.Typer:
+    return typer.Typer(
+        name="ullage",
+        help="One physical model of your keg system: what to set, when it is ready, how it pours.",
+        add_completion=False,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+    )
+
+
+app = _new()
 
 
 @app.callback(invoke_without_command=True)
@@ -89,10 +95,23 @@ app.add_typer(files.readings)
 app.add_typer(faults.leak)
 
 
+def asked_for(words: Sequence[str]) -> typer.Typer:
+    """The application with the one command that is asked for; whole where none is named.
+
+    To build all of them takes longer than a quick question takes to answer.
+    """
+    found = [one for one in app.registered_commands if one.name in words[:1]]
+    if not found:
+        return app
+    alone = _new()
+    alone.registered_callback, alone.registered_commands = app.registered_callback, found
+    return alone
+
+
 def main() -> None:
     """Run the command line; every mistake of the caller ends in one line and exit 2."""
     try:
-        code = app(standalone_mode=False)
+        code = asked_for(sys.argv[1:])(standalone_mode=False)
     except UllageError as wrong:
         refuse(str(wrong))
     except OSError as wrong:
