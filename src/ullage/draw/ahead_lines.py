@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from typing import Final
 
-from ullage.draw.log_lines import ID_LETTERS, WIDTH, moment
+from ullage.draw.log_lines import ID_LETTERS, WIDTH, moment, wrapped
 from ullage.plan.adopt import Adopted
 from ullage.plan.answers import Band, CarbonationAnswer, Caution, Schedule, Step
 from ullage.plan.drinking import Rate
@@ -28,7 +28,7 @@ def look_ahead_lines(answer: LookAhead, units: UnitSystem) -> list[str]:
     if not answer.kegs and not answer.cylinders:
         return ["Nothing is written down yet: begin with ullage record begin FILE."]
     lines = [f"{moment(answer.at)}", *_waiting(answer.steps, units)]
-    lines += [line for remark in answer.remarks for line in _wrapped(remark)]
+    lines += [line for remark in answer.remarks for line in wrapped(remark)]
     for keg in answer.kegs:
         lines += ["", *_keg(keg, answer.at, units)]
     if answer.cylinders:
@@ -41,39 +41,39 @@ def look_ahead_lines(answer: LookAhead, units: UnitSystem) -> list[str]:
 def ways_lines(answer: CarbonationAnswer, at: datetime, units: UnitSystem) -> list[str]:
     """Each way in one line, and the one that is advised in full."""
     by = "" if answer.wanted_by is None else f", by {_day(answer.wanted_by, at)}"
-    lines = _wrapped(
+    lines = wrapped(
         f"{headed('keg', answer.keg)}: {answer.beer}, {answer.start_vol:.2f} volumes now, wanted "
         f"{answer.target_vol:.2f} within {answer.tolerance_vol:.2f}{by}."
     )
     if answer.schedules:
-        lines += _wrapped(f"Set {_pressure(answer.gauge_pressure_pa, units)} to keep it there.")
+        lines += wrapped(f"Set {_pressure(answer.gauge_pressure_pa, units)} to keep it there.")
     lines += [line for one in answer.schedules for line in _way(one, at)]
     for one in answer.schedules:
         if one.method == answer.advised:
             lines += ["", f"Advised: {one.title}", *_steps(one.steps, units)]
             lines += _cautions(one.cautions)
             lines += ["", f"To make it the plan: ullage adopt {quoted(answer.keg)}"]
-    lines += [line for remark in answer.remarks for line in _wrapped(remark)]
+    lines += [line for remark in answer.remarks for line in wrapped(remark)]
     return lines + _cautions(answer.cautions)
 
 
 def adopted_lines(adopted: Adopted, at: datetime) -> list[str]:
     """What is planned now, and what it took the place of."""
-    lines = _wrapped(f"{headed('keg', adopted.keg)}: {adopted.schedule.title} is the plan.")
+    lines = wrapped(f"{headed('keg', adopted.keg)}: {adopted.schedule.title} is the plan.")
     if adopted.withdrawn:
         steps = "1 step" if adopted.withdrawn == 1 else f"{adopted.withdrawn} steps"
-        lines += _wrapped(f"{steps} of the plan before taken back.")
+        lines += wrapped(f"{steps} of the plan before taken back.")
     for sentence in adopted.changed:
-        lines += _wrapped(sentence)
+        lines += wrapped(sentence)
     lines += _waiting(adopted.steps, adopted.units)
     ready = Forecast(
         adopted.schedule.ready_at, adopted.schedule.ready_early, adopted.schedule.ready_late
     )
     if not adopted.changed:
-        lines += _wrapped(f"Ready {_expected(ready, at)}.")
-    lines += _wrapped(f"{adopted.schedule.remark}{_needs(adopted.schedule)}")
+        lines += wrapped(f"Ready {_expected(ready, at)}.")
+    lines += wrapped(f"{adopted.schedule.remark}{_needs(adopted.schedule)}")
     lines += _cautions(adopted.schedule.cautions)
-    return lines + [line for one in adopted.warnings for line in _wrapped(f"Note: {one}")]
+    return lines + [line for one in adopted.warnings for line in wrapped(f"Note: {one}")]
 
 
 def next_lines(steps: Sequence[WaitingStep], units: UnitSystem) -> list[str]:
@@ -86,7 +86,7 @@ def _waiting(steps: Iterable[WaitingStep], units: UnitSystem) -> list[str]:
     for step in told_of_each(tuple(steps), lambda one: one.subject):
         when = {"missed": "missed, ", "due": "now, ", "ahead": ""}[step.when]
         set_to = _set_to(step.gauge_pressure_pa, units)
-        lines += _wrapped(
+        lines += wrapped(
             f"{step.step[:ID_LETTERS]}  {when}{_soon(step.at)}, "
             f"{part('keg', step.subject)}: {step.do}{set_to}"
         )
@@ -121,7 +121,7 @@ def _drunk(rate: Rate, units: UnitSystem) -> str:
 
 def _cylinder(cylinder: CylinderAhead, at: datetime, units: UnitSystem) -> list[str]:
     left = format_quantity(max(cylinder.contents_kg.value, 0.0), Kind.MASS, units)
-    return _wrapped(
+    return wrapped(
         f"{headed('cylinder', cylinder.cylinder)} ({cylinder.size}): {left} of CO2 left. Empty: "
         f"{_expected(cylinder.empty, at)}."
     )
@@ -152,7 +152,7 @@ def _steps(steps: Iterable[Step], units: UnitSystem) -> list[str]:
 
 
 def _cautions(cautions: Iterable[Caution]) -> list[str]:
-    return [line for one in cautions for line in _wrapped(f"{LABELS[one.level]}: {one.text}")]
+    return [line for one in cautions for line in wrapped(f"{LABELS[one.level]}: {one.text}")]
 
 
 def _expected(when: Forecast, at: datetime) -> str:
@@ -188,10 +188,6 @@ def _pressure(band: Band, units: UnitSystem) -> str:
         for each in (band.value, band.low, band.high)
     )
     return value if low == high else f"{value} ({low.split()[0]} to {high})"
-
-
-def _wrapped(text: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, subsequent_indent="  ")
 
 
 def _indented(text: str) -> list[str]:

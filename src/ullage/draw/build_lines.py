@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ullage.draw.lines import LABELS
-from ullage.draw.parts_lines import INDENT, caution_lines, finding_lines, titled, wrapped
+from ullage.draw.lines import LABELS, wrapped
+from ullage.draw.parts_lines import INDENT, caution_lines, finding_lines, titled
 from ullage.plan.audit import Audit, Change, Sort
 from ullage.plan.grow import Growth, PartChange, TubingChange
 from ullage.plan.money import MoneyAnswer, Running, TapCost, WayCost

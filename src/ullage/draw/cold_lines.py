@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import textwrap
+from functools import partial
 
-from ullage.draw.lines import LABELS, WIDTH
+from ullage.draw.lines import LABELS, WIDTH, wrapped
 from ullage.plan.answers import Band
 from ullage.plan.cold_answer import ColdAnswer, ProbePlace, Running, WarmTower
 from ullage.units import Kind, UnitSystem, format_quantity, to_unit
 
 JOULES_IN_KWH = 3.6e6
+
+_wrapped = partial(wrapped, hang=0)
 
 
 def cold_lines(answer: ColdAnswer, units: UnitSystem) -> list[str]:
@@ -104,7 +107,3 @@ def _hours(band: Band) -> str:
 
 def _hour(seconds: float) -> str:
     return f"{seconds / 3600.0:.0f} h"
-
-
-def _wrapped(text: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH)

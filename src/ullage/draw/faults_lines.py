@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from ullage.draw.parts_lines import INDENT, caution_lines, titled, wrapped
+from ullage.draw.lines import wrapped
+from ullage.draw.parts_lines import INDENT, caution_lines, titled
 from ullage.plan.fault_answer import CauseFound, Check, Evidence, FaultsAnswer
 from ullage.plan.leak_answer import LeakAnswer, Split
 from ullage.system.fault_table import fault_table

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
+from functools import partial
 
 from ullage.draw.fit_words import lead, most_words, proof_words, spot_rows, tape
-from ullage.draw.lines import LABELS, WIDTH
+from ullage.draw.lines import LABELS, wrapped
 from ullage.plan.fit_answer import FitAnswer, Standing
 from ullage.units import UnitSystem
 
 HEADS = ("", "from left", "from front", "across", "on", "needs up to")
+
+_wrapped = partial(wrapped, hang=0)
 
 
 def fit_lines(answer: FitAnswer, units: UnitSystem) -> list[str]:
@@ -46,7 +48,3 @@ def _table(standing: Sequence[Standing], units: UnitSystem) -> list[str]:
     ]
     title = "Middles, from the front left corner of the floor:"
     return ["", title, *(f"  {line.rstrip()}" for line in table), *heads, ""]
-
-
-def _wrapped(text: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH)

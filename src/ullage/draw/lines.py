@@ -17,9 +17,9 @@ LABELS = {"note": "Note", "warning": "Caution", "danger": "Danger"}
 
 def carbonate_lines(answer: CarbonateAnswer, units: UnitSystem) -> list[str]:
     """What to set and what it leads to."""
-    lines = _wrapped(_carbonate_lead(answer, units))
+    lines = wrapped(_carbonate_lead(answer, units))
     if answer.reached_vol is not None and answer.after_s is not None:
-        lines += _wrapped(
+        lines += wrapped(
             f"From {answer.from_vol:.2f} volumes it reaches {_volumes(answer.reached_vol)} in "
             f"{_days(answer.after_s)}, at rest."
         )
@@ -43,16 +43,16 @@ def _carbonate_lead(answer: CarbonateAnswer, units: UnitSystem) -> str:
 def pour_lines(answer: PourAnswer, units: UnitSystem) -> list[str]:
     """How the tap pours, what length is advised, what the handbook would say."""
     pint, half = answer.pint_s, answer.half_litre_s
-    lines = _wrapped(
+    lines = wrapped(
         f"{_shown(answer.length_m, Kind.LENGTH, units)} of line pours a US pint in "
         f"{pint.value:.1f} s ({pint.low:.1f} to {pint.high:.1f}), half a litre in "
         f"{half.value:.1f} s: {answer.flow_m3_s.value * 6e4:.2f} L/min."
     )
-    lines += _wrapped(_full_to_empty(answer))
+    lines += wrapped(_full_to_empty(answer))
     for advice in (answer.advised, answer.handbook):
         if advice is not None:
             length = _shown(advice.length_m, Kind.LENGTH, units)
-            lines += _wrapped(f"{advice.title}: {length}, {advice.pint_s:.1f} s. {advice.why}")
+            lines += wrapped(f"{advice.title}: {length}, {advice.pint_s:.1f} s. {advice.why}")
     return [*lines, *_notes(answer.remarks, answer.cautions)]
 
 
@@ -66,12 +66,12 @@ def _full_to_empty(answer: PourAnswer) -> str:
 def gas_lines(answer: GasAnswer, units: UnitSystem) -> list[str]:
     """What is left, what the gauge shows, how far it goes."""
     kegs = answer.kegs_left
-    lines = _wrapped(
+    lines = wrapped(
         f"{_shown(answer.remaining_kg, Kind.MASS, units)} of CO2 left of "
         f"{_shown(answer.rated_kg, Kind.MASS, units)}: good for about {kegs.value:.0f} kegs "
         f"({kegs.low:.0f} to {kegs.high:.0f})."
     )
-    lines += _wrapped(
+    lines += wrapped(
         f"The cylinder's gauge shows {_shown(answer.cylinder_gauge_pa, Kind.PRESSURE, units)} at "
         f"{_shown(answer.temperature_k, Kind.TEMPERATURE, units)} ({answer.phase}); the liquid is "
         f"gone below {_shown(answer.liquid_gone_below_kg, Kind.MASS, units)}."
@@ -84,14 +84,15 @@ def gas_lines(answer: GasAnswer, units: UnitSystem) -> list[str]:
 def _notes(remarks: Iterable[str], cautions: Iterable[Caution]) -> list[str]:
     lines: list[str] = []
     for remark in remarks:
-        lines += _wrapped(remark)
+        lines += wrapped(remark)
     for caution in cautions:
-        lines += _wrapped(f"{LABELS[caution.level]}: {caution.text}")
+        lines += wrapped(f"{LABELS[caution.level]}: {caution.text}")
     return lines
 
 
-def _wrapped(text: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, subsequent_indent="  ")
+def wrapped(text: str, indent: str = "", hang: int = 2) -> list[str]:
+    """The text in lines of that width, those after the first set in by `hang`."""
+    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent + hang * " ")
 
 
 def _shown(value: float, kind: Kind, units: UnitSystem) -> str:

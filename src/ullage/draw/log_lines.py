@@ -25,14 +25,14 @@ def recorded_lines(
     lines: list[str] = []
     for event in done.events:
         when = "" if len(done.events) > 1 else f", {moment(_of(event, known).at)}"
-        lines += _wrapped(f"{_sentence(event, known, units)}{when}.")
+        lines += wrapped(f"{_sentence(event, known, units)}{when}.")
     if done.known:
         lines.append(f"Events that the log had already: {len(done.known)}.")
     lines += _after(done.events)
     for caution in cautions:
-        lines += _wrapped(f"Caution: {caution}")
+        lines += wrapped(f"Caution: {caution}")
     for warning in done.warnings:
-        lines += _wrapped(f"Note: {warning}")
+        lines += wrapped(f"Note: {warning}")
     return lines
 
 
@@ -94,5 +94,6 @@ def _row(event: Event, gone: bool, units: UnitSystem) -> list[str]:
     )
 
 
-def _wrapped(text: str) -> list[str]:
+def wrapped(text: str) -> list[str]:
+    """The text in lines of that width, those after the first set in."""
     return textwrap.wrap(text, WIDTH, subsequent_indent="  ")

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Iterator, Mapping
 
-from ullage.draw.lines import LABELS, WIDTH
+from ullage.draw.lines import LABELS, wrapped
 from ullage.plan.answers import Caution, Finding
 from ullage.plan.parts_answer import JointLine, PartLine, PartsList, TubingLine
 from ullage.units import Kind, UnitSystem, format_quantity
@@ -83,11 +82,6 @@ def titled(title: str, lines: Iterable[str]) -> list[str]:
     """The lines below a title, or nothing where there are none."""
     found = list(lines)
     return ["", title, *found] if found else []
-
-
-def wrapped(text: str, indent: str = "", hang: int = 2) -> list[str]:
-    """The text in lines of the terminal's width."""
-    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent + hang * " ")
 
 
 def joint_words(one: JointLine, titles: Mapping[str, str]) -> str:

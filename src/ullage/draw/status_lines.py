@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterable
 from datetime import datetime
 
-from ullage.draw.log_lines import WIDTH, moment
+from ullage.draw.log_lines import WIDTH, moment, wrapped
 from ullage.plan.answers import Band
 from ullage.plan.repeats import told_of_each
 from ullage.plan.spoken import ended, headed, part
@@ -97,9 +97,9 @@ def _cylinder(cylinder: CylinderStatus, units: UnitSystem, now: datetime) -> lis
     known = f"last known {moment(cylinder.known_at, now)}"
     name = headed("cylinder", cylinder.cylinder)
     if cylinder.contents_kg.value <= 0.0:
-        return _wrapped(f"{name}: empty by what is written, {known}")
+        return wrapped(f"{name}: empty by what is written, {known}")
     left = _amount(cylinder.contents_kg, Kind.MASS, units)
-    return _wrapped(f"{name} ({cylinder.size}): {left} of CO2 left, {known}")
+    return wrapped(f"{name} ({cylinder.size}): {left} of CO2 left, {known}")
 
 
 def _amount(band: Band, kind: Kind, units: UnitSystem) -> str:
@@ -111,11 +111,7 @@ def _amount(band: Band, kind: Kind, units: UnitSystem) -> str:
 
 
 def _listed(texts: Iterable[str]) -> list[str]:
-    return [line for text in texts for line in _wrapped(text)]
-
-
-def _wrapped(text: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, subsequent_indent="  ")
+    return [line for text in texts for line in wrapped(text)]
 
 
 def _indented(text: str) -> list[str]:

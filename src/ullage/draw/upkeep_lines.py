@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from datetime import datetime
 from typing import Final
 
-from ullage.draw.log_lines import WIDTH
+from ullage.draw.log_lines import WIDTH, wrapped
 from ullage.plan.calendar import titled
 from ullage.plan.procedures import Procedure
 from ullage.plan.room import CylinderInRoom, LimitSeen, PressureSeen, Safety
@@ -31,7 +31,7 @@ def upkeep_lines(answer: Upkeep, *, everything: bool) -> list[str]:
     """What is due first. Without `everything`, what lies further ahead is only counted."""
     if not answer.tasks:
         return ["Nothing to keep up yet: begin with ullage record begin FILE."]
-    lines = _wrapped(sentence(answer))
+    lines = wrapped(sentence(answer))
     for state, head in HEADS.items():
         found = [task for task in answer.tasks if task.state == state]
         if not found:
@@ -41,7 +41,7 @@ def upkeep_lines(answer: Upkeep, *, everything: bool) -> list[str]:
             continue
         lines += ["", head, *(line for task in found for line in _task(task))]
     if answer.switched_off:
-        lines += ["", *_wrapped(f"Switched off: {', '.join(answer.switched_off)}.")]
+        lines += ["", *wrapped(f"Switched off: {', '.join(answer.switched_off)}.")]
     return lines
 
 
@@ -71,7 +71,7 @@ def procedure_lines(found: Procedure) -> list[str]:
     """The steps of a task, each with its caution below it."""
     lines = [f"{found.title}: {found.about}"]
     for number, step in enumerate(found.steps, 1):
-        lines += _wrapped(f"{number}. {step.do}")
+        lines += wrapped(f"{number}. {step.do}")
         if step.caution:
             lines += textwrap.wrap(
                 f"Caution: {step.caution}", WIDTH, initial_indent="   ", subsequent_indent="   "
@@ -81,13 +81,13 @@ def procedure_lines(found: Procedure) -> list[str]:
 
 def safety_lines(answer: Safety, units: UnitSystem) -> list[str]:
     """The room's air, cylinder by cylinder, what to do about it, and pressures above a rating."""
-    lines = _wrapped(room_sentence(answer, units))
+    lines = wrapped(room_sentence(answer, units))
     for one in answer.cylinders:
         lines += ["", *_in_room(one, units)]
     above = [one for one in answer.pressures if one.above]
-    lines += ["", *_wrapped(pressure_sentence(answer, units))]
-    lines += [line for one in above for line in _wrapped(f"Danger: {pressure(one, units)}")]
-    return lines + [line for text in answer.advice for line in ["", *_wrapped(text)]]
+    lines += ["", *wrapped(pressure_sentence(answer, units))]
+    lines += [line for one in above for line in wrapped(f"Danger: {pressure(one, units)}")]
+    return lines + [line for text in answer.advice for line in ["", *wrapped(text)]]
 
 
 def room_sentence(answer: Safety, units: UnitSystem) -> str:
@@ -189,7 +189,3 @@ def _task(task: Task) -> list[str]:
         initial_indent="  ",
         subsequent_indent="    ",
     )
-
-
-def _wrapped(text: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, subsequent_indent="  ")
