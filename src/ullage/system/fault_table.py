@@ -5,15 +5,13 @@ The data are `catalogue/faults.toml`, read once when first asked for, and held t
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from string import Formatter
 from typing import Any, Final, TypeVar
 
-from ullage.system.parts import unknown
+from ullage.system.parts import catalogue, unknown
 
 NUMBERS: Final = frozenset(
     {
@@ -87,8 +85,7 @@ Row = TypeVar("Row", Sight, Sign)
 @cache
 def fault_table() -> FaultTable:
     """Return the table of the catalogue."""
-    path = files("ullage.system") / "catalogue" / "faults.toml"
-    return table_of(tomllib.loads(path.read_text(encoding="utf-8")))
+    return table_of(catalogue("faults"))
 
 
 def table_of(data: Mapping[str, Any]) -> FaultTable:

@@ -193,7 +193,7 @@ def restrictions() -> tuple[Restriction, ...]:
             pa_per_m=parse(row["per_foot"], Kind.PRESSURE) / foot,
             source=row["source"],
         )
-        for row in _rows("lines", "restriction")
+        for row in catalogue_rows("lines", "restriction")
     )
 
 
@@ -214,18 +214,20 @@ def _find(parts: Mapping[str, Part], name: str, what: str) -> Part:
 
 
 @cache
-def _table(file: str) -> dict[str, Any]:
+def catalogue(file: str) -> dict[str, Any]:
+    """The tables of a file of the catalogue, named without its ending. Read once: do not change."""
     path = files("ullage.system") / "catalogue" / f"{file}.toml"
     return tomllib.loads(path.read_text(encoding="utf-8"))
 
 
-def _rows(file: str, table: str) -> list[dict[str, Any]]:
-    rows: list[dict[str, Any]] = _table(file)[table]
+def catalogue_rows(file: str, table: str) -> list[dict[str, Any]]:
+    """The rows of one of its tables."""
+    rows: list[dict[str, Any]] = catalogue(file)[table]
     return rows
 
 
 def _read(file: str, table: str, make: Callable[..., Part]) -> Mapping[str, Part]:
-    parts = [make(**_si(row, make)) for row in _rows(file, table)]
+    parts = [make(**_si(row, make)) for row in catalogue_rows(file, table)]
     return MappingProxyType({part.name: part for part in parts})
 
 

@@ -6,15 +6,13 @@ An end is known by its name, such as `1/4 in flare nut`; it mates with one other
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from types import MappingProxyType
 from typing import Any, Final, Literal
 
-from ullage.system.parts import unknown
+from ullage.system.parts import catalogue_rows, unknown
 from ullage.units import Kind, parse
 
 Medium = Literal["gas", "beer", "any"]
@@ -187,7 +185,7 @@ def joints() -> tuple[Joint, ...]:
             aliases=tuple(row.get("aliases", ())),
             source=row["source"],
         )
-        for row in _rows("joints", "joint")
+        for row in catalogue_rows("joints", "joint")
     )
 
 
@@ -202,7 +200,7 @@ def adapters() -> Mapping[str, Adapter]:
                 "max_gauge_pa": parse(row["max_gauge"], Kind.PRESSURE),
             }
         )
-        for row in _rows("adapters", "adapter")
+        for row in catalogue_rows("adapters", "adapter")
     )
     return MappingProxyType({one.name: one for one in rows})
 
@@ -222,13 +220,15 @@ def tees() -> Mapping[str, Manifold]:
 @cache
 def seals() -> Mapping[str, Seal]:
     """Return all seals and clamps by name."""
-    return MappingProxyType({row["name"]: Seal(**row) for row in _rows("adapters", "seal")})
+    return MappingProxyType(
+        {row["name"]: Seal(**row) for row in catalogue_rows("adapters", "seal")}
+    )
 
 
 @cache
 def stretches() -> tuple[Stretch, ...]:
     """Return the hoses that go on a barb of another size."""
-    return tuple(Stretch(**row) for row in _rows("joints", "stretch"))
+    return tuple(Stretch(**row) for row in catalogue_rows("joints", "stretch"))
 
 
 @cache
@@ -238,7 +238,7 @@ def fixtures() -> tuple[Fixture, ...]:
         Fixture(
             row["part"], tuple(row["names"]), row.get("inlet"), row.get("outlet"), row["source"]
         )
-        for row in _rows("joints", "fixture")
+        for row in catalogue_rows("joints", "fixture")
     )
 
 
@@ -246,7 +246,7 @@ def fixtures() -> tuple[Fixture, ...]:
 def _tubes() -> tuple[_Tube, ...]:
     return tuple(
         _Tube(row["material"], parse(row["bore"], Kind.LENGTH), row["end"])
-        for row in _rows("joints", "tube")
+        for row in catalogue_rows("joints", "tube")
     )
 
 
@@ -271,7 +271,7 @@ def _hose_sizes() -> tuple[tuple[str, float], ...]:
 def _branching(table: str) -> Mapping[str, Manifold]:
     rows = (
         Manifold(**_without(row, "max_gauge"), max_gauge_pa=parse(row["max_gauge"], Kind.PRESSURE))
-        for row in _rows("adapters", table)
+        for row in catalogue_rows("adapters", table)
     )
     return MappingProxyType({one.name: one for one in sorted(rows, key=lambda one: one.ways)})
 
@@ -289,14 +289,3 @@ def _pair(ends: list[str]) -> tuple[str, str]:
 
 def _without(row: dict[str, Any], key: str) -> dict[str, Any]:
     return {name: value for name, value in row.items() if name != key}
-
-
-@cache
-def _table(file: str) -> dict[str, Any]:
-    path = files("ullage.system") / "catalogue" / f"{file}.toml"
-    return tomllib.loads(path.read_text(encoding="utf-8"))
-
-
-def _rows(file: str, table: str) -> list[dict[str, Any]]:
-    rows: list[dict[str, Any]] = _table(file)[table]
-    return rows

@@ -6,16 +6,15 @@ source, and the steps of the hand. The data are `catalogue/upkeep.toml`.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from functools import cache
-from importlib.resources import files
 from types import MappingProxyType
 from typing import Annotated, Final, Literal, Self
 
 from pydantic import Field, model_validator
 
 from ullage.system.part import Part
+from ullage.system.parts import catalogue
 
 Of = Literal["tap", "keg", "cylinder", "regulator", "place", "cellar"]
 DoneBy = Literal["line_cleaned", "line_replaced", "keg_cleaned", "leak_tested"]
@@ -79,7 +78,7 @@ class _File(Part):
         return self
 
 
-FILE: Final = "upkeep.toml"
+FILE: Final = "upkeep"
 
 
 def rules() -> tuple[Rule, ...]:
@@ -98,5 +97,4 @@ def cautions() -> Mapping[str, str]:
 
 @cache
 def _read() -> _File:
-    text = (files("ullage.system") / "catalogue" / FILE).read_text(encoding="utf-8")
-    return _File.model_validate(tomllib.loads(text))
+    return _File.model_validate(catalogue(FILE))
