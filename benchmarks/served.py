@@ -15,7 +15,7 @@ from urllib.parse import urlsplit
 from benchmarks.commands import ullage
 from benchmarks.year import KEGS, KIND, TAPS, year
 from ullage.cellar.store import Store
-from ullage.web.book import DOCUMENT
+from ullage.plan.begin import SYSTEM_DOCUMENT
 
 PATIENCE_S = 30.0
 DAYS = 365
@@ -61,7 +61,7 @@ def fill(file: Path) -> int:
     """Make a store of the year up to now; how many events it has."""
     now = datetime.now().astimezone().replace(second=0, microsecond=0)
     with Store.open(str(file)) as store:
-        store.put_document(DOCUMENT, system_text())
+        store.put_document(SYSTEM_DOCUMENT, system_text())
         store.append(year(DAYS, until=now.replace(hour=0, minute=0)))
         return store.count()
 

@@ -9,8 +9,11 @@ from __future__ import annotations
 
 from typing import Final
 
-PSI: Final = 0.45359237 * 9.80665 / 0.0254**2
 GALLON: Final = 231 * 0.0254**3
+US_PINT_M3: Final = GALLON / 8
+POUND_KG: Final = 0.45359237
+OUNCE_KG: Final = POUND_KG / 16
+PSI: Final = POUND_KG * 9.80665 / 0.0254**2
 
 Size = tuple[str, float, float]
 """Kind's name, size of one unit in SI, and where its zero lies in SI."""
@@ -24,12 +27,12 @@ EVERYDAY: Final[dict[str, Size]] = {
     "L": ("VOLUME", 0.001, 0.0),
     "mL": ("VOLUME", 1e-6, 0.0),
     "gal": ("VOLUME", GALLON, 0.0),
-    "pint": ("VOLUME", GALLON / 8, 0.0),
+    "pint": ("VOLUME", US_PINT_M3, 0.0),
     "fl_oz": ("VOLUME", GALLON / 128, 0.0),
     "kg": ("MASS", 1.0, 0.0),
     "g": ("MASS", 0.001, 0.0),
-    "lb": ("MASS", 0.45359237, 0.0),
-    "oz": ("MASS", 0.45359237 / 16, 0.0),
+    "lb": ("MASS", POUND_KG, 0.0),
+    "oz": ("MASS", OUNCE_KG, 0.0),
     "psi": ("PRESSURE", PSI, 0.0),
     "bar": ("PRESSURE", 1e5, 0.0),
     "kPa": ("PRESSURE", 1e3, 0.0),

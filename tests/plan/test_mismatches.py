@@ -14,9 +14,9 @@ from tests.plan.builds import (
     with_regulator,
     with_tap,
 )
+from ullage.everyday_units import US_PINT_M3
 from ullage.plan.answers import Finding
 from ullage.plan.parts_list import parts_list
-from ullage.plan.pour import US_PINT_M3
 from ullage.plan.whole import whole_answer
 from ullage.system.model import Have, LinePiece, System
 

@@ -9,9 +9,9 @@ from pathlib import Path
 from tests.draw import samples
 from ullage.cellar.store import Store
 from ullage.plan.answers import WholeAnswer
-from ullage.plan.begin import first_events
+from ullage.plan.begin import SYSTEM_DOCUMENT, first_events
 from ullage.system.demo import demo_system, demo_text
-from ullage.web.book import DOCUMENT, Book, Present
+from ullage.web.book import Book, Present
 
 NOW = samples.START
 """What counts as now in tests of pages: Thursday 26 November 2026, 18:00 at UTC-6."""
@@ -31,7 +31,7 @@ def with_demo(folder: Path, clock: Callable[[], datetime] = at_start) -> Book:
     """A book over a store that begins with the demo."""
     book = fresh(folder, clock)
     day = NOW.date()
-    book.store.put_document(DOCUMENT, demo_text(day))
+    book.store.put_document(SYSTEM_DOCUMENT, demo_text(day))
     book.record(*first_events(demo_system(day), clock()))
     return book
 

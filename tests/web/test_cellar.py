@@ -12,8 +12,9 @@ from tests.web.test_app import WEIGHT_LIMIT
 from tests.web.words import plain
 from ullage.cellar.keg_events import KegAcquired
 from ullage.cellar.other_events import HouseholdSet, PlaceSet
+from ullage.plan.begin import SYSTEM_DOCUMENT
 from ullage.web.app import create_app
-from ullage.web.book import DOCUMENT, Book
+from ullage.web.book import Book
 
 PAGES = ("/", "/log", "/record/keg/K1", "/record/keg/K1/poured", "/system")
 
@@ -120,7 +121,7 @@ def test_a_head_is_answered_without_a_body(cellar: TestClient) -> None:
 
 def test_a_file_that_cannot_be_read_any_more_can_be_mended(cellar: TestClient, book: Book) -> None:
     text, _ = book.system_text()
-    book.store.put_document(DOCUMENT, text.replace("pin-lock-5gal", "of-another-version"))
+    book.store.put_document(SYSTEM_DOCUMENT, text.replace("pin-lock-5gal", "of-another-version"))
     page = cellar.get("/")
     assert page.status_code == 200
     assert "Mend the system file, line" in plain(page.text)

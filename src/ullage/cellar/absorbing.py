@@ -9,6 +9,7 @@ events are parted, so nothing here may depend on where a run began.
 from __future__ import annotations
 
 import math
+from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -45,7 +46,7 @@ Piece: TypeAlias = tuple[float, float]
 
 
 @dataclass(slots=True)
-class Absorbing:
+class Absorbing(ABC):
     """The keg's numbers at hand; `keg` is what it was when they were taken."""
 
     keg: KegState
@@ -83,13 +84,13 @@ class Absorbing:
         """Take the pressure from the regulator."""
         self.pressure_pa = self.ambient_pa + self.gauge_pa
 
+    @abstractmethod
     def pass_time(self, until: datetime) -> bool:
         """Bring it to a moment; `False`, and nothing changed, where it does more than absorb."""
-        raise NotImplementedError
 
+    @abstractmethod
     def stand(self, head_kg: Numbers | None) -> None:
         """Have that much in the head, or what the regulator gives where it is not more."""
-        raise NotImplementedError
 
     def take(self, events: Sequence[Event], begin: int, cylinder: str | None) -> int:
         """Do what the events from `begin` on do, each at its moment; how many it could do."""

@@ -8,7 +8,7 @@ import typer
 
 from ullage.cli.options import Json, Moment, StoreAddress
 from ullage.cli.saying import print_json, print_lines
-from ullage.cli.stores import log_of, now, opened
+from ullage.cli.stores import log_of, now, opened, system_of
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from ullage.cellar.recording import Recorded
     from ullage.cellar.store import Store
     from ullage.plan.adopt import Adopted
-    from ullage.system.model import System
 
 KegName = Annotated[str, typer.Argument(help="Which keg.", metavar="KEG")]
 Days = Annotated[int, typer.Option(min=1, max=365, help="How far ahead carbonation is followed.")]
@@ -33,7 +32,7 @@ def look_ahead(days: Days = 28, store: StoreAddress = None, json: Json = False) 
     from ullage.plan.look_ahead import look_ahead as look_ahead_of
 
     with opened(store) as there:
-        log, system = log_of(there), _described(there)
+        log, system = log_of(there), system_of(there)
     answer = look_ahead_of(log, now(), timedelta(days=days), system)
     if json:
         print_json(answer)
@@ -58,7 +57,7 @@ def ways(
     moment = typed.when(at)
     wanted = _noon(by, moment)
     with opened(store) as there:
-        log, system = log_of(there), _described(there)
+        log, system = log_of(there), system_of(there)
     answer = ways_of(log, keg, moment, wanted, system)
     if json:
         print_json(answer)
@@ -84,7 +83,7 @@ def adopt(
     moment = now()
     wanted = _noon(by, moment)
     with opened(store) as there:
-        adopted = adopt_of(there, keg, way, wanted, moment, _described(there))
+        adopted = adopt_of(there, keg, way, wanted, moment, system_of(there))
     _say_adopted(adopted, moment, json)
 
 
@@ -94,7 +93,7 @@ def anew(keg: KegName, store: StoreAddress = None, json: Json = False) -> None:
 
     moment = now()
     with opened(store) as there:
-        adopted = plan_anew(there, keg, moment, _described(there))
+        adopted = plan_anew(there, keg, moment, system_of(there))
     _say_adopted(adopted, moment, json)
 
 
@@ -160,15 +159,6 @@ def _say_done(store: Store, recorded: Recorded, json: bool) -> None:
         print_json({"events": events, "warnings": warnings, "cautions": cautions, "steps": steps})
         return
     print_lines([*recorded_lines(recorded, cautions, log, units), *next_lines(steps, units)])
-
-
-def _described(store: Store) -> System | None:
-    """The system file that the store keeps, if it has one."""
-    from ullage.plan.begin import SYSTEM_DOCUMENT
-    from ullage.system.file import parse_system
-
-    found = store.get_document(SYSTEM_DOCUMENT)
-    return None if found is None else parse_system(found.text, "the system file")
 
 
 def _noon(day: str | None, moment: datetime) -> datetime | None:

@@ -9,7 +9,7 @@ import typer
 
 from ullage.cli.options import Json, Moment, StoreAddress
 from ullage.cli.saying import print_json, print_lines, refuse
-from ullage.cli.stores import log_of, opened
+from ullage.cli.stores import log_of, opened, system_of
 
 if TYPE_CHECKING:
     from ullage.plan.fault_scene import FaultScene
@@ -57,15 +57,13 @@ def _scene(file: Path | None, tap: str, keg: str, at: str | None, store: str | N
     from ullage.plan.fault_finder import replayed
     from ullage.plan.fault_scene import scene_of
     from ullage.plan.present import present_system, told
-    from ullage.system.file import load_system, parse_system
+    from ullage.system.file import load_system
 
     moment = typed.when(at)
     if file is not None:
         return scene_of(load_system(file), at=moment, tap=tap, keg=keg)
     with opened(store) as there:
-        log = log_of(there)
-        kept = there.get_document("system")
-    described = parse_system(kept.text, "the system file") if kept and kept.text else None
+        log, described = log_of(there), system_of(there)
     past = replayed(log, moment)
     system = present_system(described, past.now, told(log))
     return scene_of(system, at=moment, tap=tap, keg=keg, replayed=past)

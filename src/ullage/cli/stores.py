@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from ullage.cellar.events import Event
     from ullage.cellar.store import Store
+    from ullage.system.model import System
     from ullage.units import UnitSystem
 
 IN_MEMORY = "sqlite://"
@@ -44,6 +45,13 @@ def units_of(store: Store) -> UnitSystem:
     from ullage.cellar.household import household
 
     return household(log_of(store, ("household_set", "undone"))).units
+
+
+def system_of(store: Store) -> System | None:
+    """The system that the store's file describes, if it keeps one."""
+    from ullage.plan.begin import described
+
+    return described(store)
 
 
 def now() -> datetime:

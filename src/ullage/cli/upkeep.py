@@ -9,7 +9,7 @@ import typer
 
 from ullage.cli.options import Json, StoreAddress
 from ullage.cli.saying import print_json, print_lines, refuse
-from ullage.cli.stores import log_of, now, opened
+from ullage.cli.stores import log_of, now, opened, system_of
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -135,11 +135,7 @@ def safety(store: StoreAddress = None, json: Json = False) -> None:
 def _as_it_stands(store: Store, moment: datetime) -> tuple[System, list[Event]]:
     """The system at a moment, and the log."""
     from ullage.cellar.standing import standing
-    from ullage.plan.begin import SYSTEM_DOCUMENT
     from ullage.plan.present import present_system, told
-    from ullage.system.file import parse_system
 
     log = log_of(store)
-    found = store.get_document(SYSTEM_DOCUMENT)
-    described = parse_system(found.text, "the system file") if found else None
-    return present_system(described, standing(store, moment).now, told(log)), log
+    return present_system(system_of(store), standing(store, moment).now, told(log)), log

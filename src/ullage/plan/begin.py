@@ -18,10 +18,22 @@ from ullage.cellar.recording import Recorded, record
 from ullage.cellar.store import Store
 from ullage.cellar.track import FERMENTED_K
 from ullage.plan.cases import beer_volume
+from ullage.system.file import parse_system
 from ullage.system.model import Beer, Keg, System
 
 SYSTEM_DOCUMENT: Final = "system"
 """The name under which a store keeps the system file, as it was written."""
+SOURCE: Final = "the system file"
+"""What errors call it."""
+
+
+def described(store: Store) -> System | None:
+    """The system that a store's file describes; `None` where it keeps none.
+
+    Raises `SystemFileError` where the file is not understood.
+    """
+    kept = store.get_document(SYSTEM_DOCUMENT)
+    return parse_system(kept.text, SOURCE) if kept and kept.text else None
 
 
 def begin(store: Store, system: System, text: str, at: datetime, now: datetime) -> Recorded:

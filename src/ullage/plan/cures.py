@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from ullage.cellar.course import DAY_S, HOUR_S
 from ullage.cellar.track import KegCase
+from ullage.everyday_units import US_PINT_M3
 from ullage.physics import beer as beer_physics
 from ullage.physics import shut_keg
 from ullage.plan import clock, spoken
@@ -48,7 +49,7 @@ SETTLE_S = HOUR_S / 2
 """Foam falls between a shake and the next vent in about this; common practice, no source."""
 CALM_S = 6 * HOUR_S
 """Rest before it pours calmly; common practice, no source."""
-POURED_M3 = 4 * spoken.PINT_M3
+POURED_M3 = 4 * US_PINT_M3
 POURING_S = 900.0
 """Beer that holds too much foams: some pints take a quarter of an hour; our own measure."""
 DAILY_VENTS = (1, 2)

@@ -7,11 +7,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from ullage.everyday_units import US_PINT_M3
 from ullage.plan.cylinder_fits import kegs_a_filling
 from ullage.plan.grow import MOST_TAPS, grown
 from ullage.plan.parts_answer import PartLine, PartsList, TubingLine
 from ullage.plan.parts_list import parts_list
-from ullage.plan.pour import US_PINT_M3
 from ullage.system.model import System
 from ullage.system.parts import keg_kind
 from ullage.system.price_book import NOTHING, Amount, Bottling, Brewing, Price, PriceBook

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from ullage.cellar.draws import Draws, draws
 from ullage.errors import OutOfRange
+from ullage.everyday_units import US_PINT_M3
 from ullage.physics import beer as beer_physics
 from ullage.physics import hydraulics, profile, solubility
 from ullage.physics.beer import Composition
@@ -19,7 +20,6 @@ from ullage.physics.hydraulics import Segment
 from ullage.plan.answers import Band, Caution, LineAdvice, LinePoint, PourAnswer
 from ullage.plan.bands import band
 
-US_PINT_M3 = 473.176473e-6
 HALF_LITRE_M3 = 500e-6
 US_GALLON_A_MINUTE = 3.785411784e-3 / 60.0
 SLOWEST_M3_S = 1e-7

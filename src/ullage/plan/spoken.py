@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from ullage.cellar.naming import headed, part
-from ullage.everyday_units import PSI
+from ullage.everyday_units import OUNCE_KG, PSI, US_PINT_M3
 
 __all__ = [
     "by_number",
@@ -20,9 +20,6 @@ __all__ = [
     "temperature",
     "times",
 ]
-
-OUNCE_KG = 0.45359237 / 16
-PINT_M3 = 473.176473e-6
 
 
 def quoted(name: str) -> str:
@@ -95,7 +92,7 @@ def pints(volume_m3: float) -> str:
     >>> pints(0.0019)
     '4 pints (1.9 L)'
     """
-    count = round(volume_m3 / PINT_M3)
+    count = round(volume_m3 / US_PINT_M3)
     return f"{count} pint{'' if count == 1 else 's'} ({1e3 * volume_m3:.1f} L)"
 
 

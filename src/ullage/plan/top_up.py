@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from ullage.cellar.course import HOUR_S
 from ullage.cellar.track import KegCase
+from ullage.everyday_units import US_PINT_M3
 from ullage.plan import clock, spoken
 from ullage.plan.acts import Act, ShutGas, TopUp
 from ullage.plan.answers import Step
@@ -34,7 +35,7 @@ WAITS_S = (12 * HOUR_S, 8 * HOUR_S, 4 * HOUR_S)
 """Morning and evening; if that misses the date three times a day, then as often as one can."""
 MOST_CHARGES = 100
 MANY_CHARGES = 10
-POURED_M3 = 4 * spoken.PINT_M3
+POURED_M3 = 4 * US_PINT_M3
 ENOUGH_SHARE = 0.25
 """Share of the tolerance within which the last charge leaves the shut keg."""
 LEAST_HEAD_PA = 1_000.0

@@ -24,7 +24,6 @@ from ullage.web.beer_questions import (
     described,
     guide,
     read_fields,
-    sentence,
     views,
 )
 from ullage.web.book import Present
@@ -35,7 +34,7 @@ from ullage.web.keg_views import BatchView
 from ullage.web.record_forms import Wrong, focused
 from ullage.web.site import Site, shown
 from ullage.web.views import Fact, Link
-from ullage.web.wording import joined
+from ullage.web.wording import joined, sentence
 
 ASKED: Final[tuple[Asked, ...]] = (*OF_BEER[:2], NEAR, *OF_BEER[2:])
 

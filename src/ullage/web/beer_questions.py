@@ -17,6 +17,7 @@ from ullage.web import asked
 from ullage.web.asked import About, Asked, AskedNumber, AskedQuantity, AskedText, Value, Values
 from ullage.web.fields import FieldView, Measure, Posted
 from ullage.web.views import Fact
+from ullage.web.wording import sentence
 
 ALCOHOL: Final = Measure(Kind.FRACTION, "%", "%", "0 %", "20 %")
 TOLERANCE: Final = Measure(Kind.CARBONATION, "vol", "g/L", "0.02 vol", "1 vol")
@@ -99,7 +100,7 @@ def read_fields(
         try:
             value = ask.read(form, about)
         except UnitError as error:
-            wrong[ask.name] = sentence(str(error))
+            wrong[ask.name] = sentence(error)
             continue
         if value is not None:
             values[ask.name] = value
@@ -139,9 +140,3 @@ def as_typed(batch: BatchState, told: BatchDescribed | None, about: About) -> Po
             "abv": ALCOHOL.write(told.abv, units),
         }
     return Posted(fields)
-
-
-def sentence(text: str) -> str:
-    """A message as a sentence."""
-    whole = text[:1].upper() + text[1:]
-    return whole if whole.endswith((".", "!", "?")) else f"{whole}."

@@ -17,6 +17,7 @@ from ullage.cellar.recording import Recorded, record
 from ullage.cellar.standing import Standing, standing
 from ullage.cellar.store import Store
 from ullage.errors import SystemFileError
+from ullage.plan.begin import SOURCE, SYSTEM_DOCUMENT
 from ullage.plan.present import present_system, told
 from ullage.plan.status import StatusAnswer, status_of
 
@@ -25,8 +26,6 @@ if TYPE_CHECKING:
     from ullage.plan.answers import WholeAnswer
     from ullage.system.model import System
 
-DOCUMENT: Final = "system"
-"""The name under which the store keeps the system file."""
 Clock = Callable[[], datetime]
 Made = TypeVar("Made")
 
@@ -66,12 +65,9 @@ class Present:
     @cached_property
     def replayed(self) -> CellarState:
         """The same with what every reading of the log was off by, which takes the whole log."""
-        from ullage.cellar.household import assumed, household  # noqa: PLC0415  (slow to load)
-        from ullage.cellar.replay import at_moment, replay  # noqa: PLC0415
+        from ullage.plan.keg_now import present  # noqa: PLC0415  (slow to load)
 
-        one = assumed(household(self.log))
-        facts = [event for event in self.log if not event.planned and event.at <= self.at]
-        return at_moment(replay(facts, one), self.at, one)
+        return present(self.log, self.at)
 
     @cached_property
     def system(self) -> System:
@@ -121,7 +117,7 @@ class Book:
 
     def system_text(self) -> tuple[str, int]:
         """The system file as it was written, and its version; "" and 0 where there is none."""
-        found = self.store.get_document(DOCUMENT)
+        found = self.store.get_document(SYSTEM_DOCUMENT)
         return (found.text, found.version) if found else ("", 0)
 
     def present(self) -> Present:
@@ -152,6 +148,6 @@ def _parsed(text: str) -> tuple[System | None, str]:
     from ullage.system.file import parse_system  # noqa: PLC0415
 
     try:
-        return (parse_system(text, "the system file") if text else None), ""
+        return (parse_system(text, SOURCE) if text else None), ""
     except SystemFileError as error:
         return None, str(error)

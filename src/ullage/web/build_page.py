@@ -22,6 +22,7 @@ from ullage.web.shapes import answers
 from ullage.web.site import Site, live
 from ullage.web.whatif import answered, as_data, block_of, documented, form_view, page_of, query_of
 from ullage.web.whatif_fields import Ask, Typed
+from ullage.web.wording import sentence
 
 FIRST: Final = (
     Ask(
@@ -101,7 +102,7 @@ def _growth(present: Present, asked: Typed) -> Growth | None:
         make = partial(grow, present.system, taps, volumes)
         return present.kept(("growth", taps, volumes), make)
     except UllageError as wrong:
-        asked.errors["taps"] = fields.sentence(str(wrong))
+        asked.errors["taps"] = sentence(str(wrong))
         return None
 
 

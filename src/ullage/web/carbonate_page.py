@@ -45,6 +45,7 @@ from ullage.web.whatif import (
     query_of,
 )
 from ullage.web.whatif_fields import Ask, Typed
+from ullage.web.wording import sentence
 
 TOLERANCE: Final = Measure(Kind.CARBONATION, "vol", "g/L", "0.01 vol", "1 vol")
 FIRST: Final = (
@@ -208,7 +209,7 @@ def _held(asked: Typed) -> CarbonateAnswer | None:
     try:
         return _carbonate(question)
     except UllageError as wrong:
-        asked.errors["volumes" if gauge is None else "pressure"] = fields.sentence(str(wrong))
+        asked.errors["volumes" if gauge is None else "pressure"] = sentence(str(wrong))
         return None
 
 

@@ -34,6 +34,7 @@ from ullage.web.whatif import (
     query_of,
 )
 from ullage.web.whatif_fields import Ask, Typed, is_number
+from ullage.web.wording import sentence
 
 POWER: Final = Measure(Kind.POWER, "W", "W", "1 W", "20000 W")
 ENERGY: Final = Measure(Kind.ENERGY, "kWh", "kWh", "0.01 kWh", "200 kWh")
@@ -182,7 +183,7 @@ def _found(asked: Typed) -> ColdAnswer | None:
     try:
         return _answer(question)
     except UllageError as wrong:
-        asked.errors["temperature"] = fields.sentence(str(wrong))
+        asked.errors["temperature"] = sentence(str(wrong))
         return None
 
 

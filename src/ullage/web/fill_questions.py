@@ -26,11 +26,12 @@ from ullage.web.asked import (
     among,
     usually,
 )
-from ullage.web.beer_questions import MISSING, OF_BEER, described, read_fields, sentence, views
+from ullage.web.beer_questions import MISSING, OF_BEER, described, read_fields, views
 from ullage.web.fields import Choice, Posted, is_bare
 from ullage.web.keg_now import usual_fill
 from ullage.web.keg_views import PartOfForm
 from ullage.web.record_forms import WHEN, Wrong, focused, when_field
+from ullage.web.wording import sentence
 
 LIFT: Final = "A full keg weighs some 25 kg (55 lb): fill it where it will stand."
 AMOUNT: Final = AskedQuantity(

@@ -33,6 +33,7 @@ from ullage.web.whatif import (
     query_of,
 )
 from ullage.web.whatif_fields import Typed
+from ullage.web.wording import sentence
 
 NAMES: Final = ("place", *BY_NAME, "units")
 
@@ -218,7 +219,7 @@ def _inside(asked: _Asked) -> Inside | None:
         )
     except ValidationError as wrong:
         said = wrong.errors()[0]["msg"]
-        typed.errors[_field_of(said)] = fields.sentence(said)
+        typed.errors[_field_of(said)] = sentence(said)
         return None
 
 

@@ -45,6 +45,7 @@ from ullage.web.whatif import (
     query_of,
 )
 from ullage.web.whatif_fields import Ask, Typed
+from ullage.web.wording import sentence
 
 FIRST: Final = (
     Ask(
@@ -165,7 +166,7 @@ def _found(asked: Typed) -> GasAnswer | None:
     try:
         return _answer(question)
     except UllageError as wrong:
-        asked.errors["mass"] = fields.sentence(str(wrong))
+        asked.errors["mass"] = sentence(str(wrong))
         return None
 
 

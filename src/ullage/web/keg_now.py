@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Final
 
 from ullage.cellar.state import KegState
+from ullage.everyday_units import US_PINT_M3
 from ullage.system.model import Keg
 from ullage.web.asked import About
 from ullage.web.fields import Choice
 
-US_PINT_M3: Final = 4.73176473e-4
 HALF_LITRE_M3: Final = 5e-4
 
 

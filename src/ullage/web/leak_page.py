@@ -27,6 +27,7 @@ from ullage.web.fields import FieldView, Measure
 from ullage.web.site import Site, shown
 from ullage.web.views import Fact, Link, Page
 from ullage.web.whatif_fields import Ask, Typed
+from ullage.web.wording import sentence
 
 GAUGE: Final = Measure(Kind.PRESSURE, "psi", "bar", "0 psi", "130 psi")
 NEEDLE: Final = Measure(Kind.PRESSURE, "psi", "bar", "0.01 psi", "10 psi")
@@ -180,7 +181,7 @@ def _tried(asked: Typed, field: str, ask: Callable[[], LeakAnswer]) -> LeakAnswe
     try:
         return ask()
     except UllageError as wrong:
-        asked.errors[field] = fields.sentence(str(wrong))
+        asked.errors[field] = sentence(str(wrong))
         return None
 
 

@@ -12,12 +12,13 @@ from ullage.errors import EventError
 from ullage.system import parts
 from ullage.web import asked
 from ullage.web.asked import About, Asked, AskedChoice, AskedQuantity, AskedText
-from ullage.web.beer_questions import read_fields, sentence, views
+from ullage.web.beer_questions import read_fields, views
 from ullage.web.fields import Choice, Posted, posted
 from ullage.web.keg_addresses import keg_path
 from ullage.web.keg_views import KegFormView, PartOfForm
 from ullage.web.record_forms import Wrong, focused
 from ullage.web.site import Site, shown
+from ullage.web.wording import sentence
 
 TITLE: Final = "A new keg"
 

@@ -22,6 +22,7 @@ from ullage.web.keg_page import keg_page
 from ullage.web.keg_plan import GAUGE, METHOD, STEP, WHEN, Trial, read_day
 from ullage.web.notices import with_notice
 from ullage.web.site import Site
+from ullage.web.wording import sentence
 
 Form = Annotated[Posted, Depends(posted)]
 Does: TypeAlias = Callable[[Site, str, Trial], str]
@@ -119,7 +120,7 @@ def _when(trial: Trial, now: datetime) -> datetime:
     try:
         return typed.moment(trial.form.text(WHEN) or None) or now
     except UnitError as wrong:
-        trial.errors[WHEN] = _sentence(wrong)
+        trial.errors[WHEN] = sentence(wrong)
         return now
 
 
@@ -130,10 +131,5 @@ def _gauge(site: Site, trial: Trial) -> float | None:
     try:
         return asked.GAUGE.read(text, site.book.present().system.units)
     except UnitError as wrong:
-        trial.errors[GAUGE] = _sentence(wrong)
+        trial.errors[GAUGE] = sentence(wrong)
         return None
-
-
-def _sentence(wrong: UnitError) -> str:
-    text = str(wrong)
-    return f"{text[:1].upper()}{text[1:]}{'' if text.endswith('.') else '.'}"

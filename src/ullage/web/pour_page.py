@@ -10,9 +10,10 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from ullage.errors import UllageError
+from ullage.everyday_units import US_PINT_M3
 from ullage.plan.answers import PourAnswer
 from ullage.plan.line_text import parse_line, write_line
-from ullage.plan.pour import HALF_LITRE_M3, US_PINT_M3
+from ullage.plan.pour import HALF_LITRE_M3
 from ullage.plan.what_if_tap import (
     USUAL_FAUCET,
     USUAL_KEG,
@@ -42,6 +43,7 @@ from ullage.web.whatif import (
     query_of,
 )
 from ullage.web.whatif_fields import Ask, Typed
+from ullage.web.wording import sentence
 
 _LINE_HINT: Final = "From the keg on; join pieces with +. Leave the length out to have it found."
 FIRST: Final = (
@@ -262,7 +264,7 @@ def _one(asked: Typed, question: PourQuestion, name: str) -> Poured | None:
     except UllageError as wrong:
         said = str(wrong)
         at = next((field for start, field in AT_FIELD.items() if said.startswith(start)), name)
-        asked.errors[at] = fields.sentence(said)
+        asked.errors[at] = sentence(said)
         return None
 
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from ullage.everyday_units import US_PINT_M3
 from ullage.web.asked import About, AskedQuantity, Value
 from ullage.web.fields import FieldView
-from ullage.web.keg_now import US_PINT_M3, glass_m3
+from ullage.web.keg_now import glass_m3
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from ullage.errors import EventError, UnitError
 from ullage.web.asked import About, AskedTick, Value
 from ullage.web.fields import FieldView, Posted
 from ullage.web.verbs import Said, Verb
+from ullage.web.wording import sentence
 
 WHEN: Final = "when"
 SHOWN: Final = f"{WHEN}-shown"
@@ -70,7 +71,7 @@ def events_of(verb: Verb, about: About, form: Posted, now: datetime) -> tuple[Ev
         try:
             value = asked.read(form, about)
         except UnitError as error:
-            wrong[asked.name] = _sentence(str(error))
+            wrong[asked.name] = sentence(error)
             continue
         if value is not None:
             values[asked.name] = value
@@ -88,12 +89,12 @@ def refusal(text: str, verb: Verb) -> Wrong:
     """An event refused: the sentence at the field that it names, else above the form."""
     name, colon, rest = text.partition(": ")
     if colon and any(asked.name == name for asked in verb.asked):
-        return Wrong({name: _sentence(rest)})
+        return Wrong({name: sentence(rest)})
     if colon and name == DOES:
         return Wrong(whole="The planned step that this was to fulfil is not known.")
     if " lies ahead" in text or " is past" in text:
-        return Wrong({WHEN: _sentence(text)})
-    return Wrong(whole=_sentence(rest if name in ("event", "at") and colon else text))
+        return Wrong({WHEN: sentence(text)})
+    return Wrong(whole=sentence(rest if name in ("event", "at") and colon else text))
 
 
 def _moment(form: Posted, now: datetime, wrong: dict[str, str]) -> datetime:
@@ -103,13 +104,8 @@ def _moment(form: Posted, now: datetime, wrong: dict[str, str]) -> datetime:
     try:
         return typed.moment(text or None) or now
     except UnitError as error:
-        wrong[WHEN] = _sentence(str(error))
+        wrong[WHEN] = sentence(error)
         return now
-
-
-def _sentence(text: str) -> str:
-    text = text[:1].upper() + text[1:]
-    return text if text.endswith((".", "?", "!")) else f"{text}."
 
 
 def focused(views: tuple[FieldView, ...]) -> tuple[FieldView, ...]:

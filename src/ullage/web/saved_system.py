@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from ullage.cellar.events import Event
 from ullage.errors import UllageError
 from ullage.plan.amend import Change, amendments
+from ullage.plan.begin import SOURCE, SYSTEM_DOCUMENT
 from ullage.plan.present import NAMELESS
 from ullage.system.file import parse_system
 from ullage.system.model import System
-from ullage.web.book import DOCUMENT, Book
-
-SOURCE = "the system file"
+from ullage.web.book import Book
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +33,11 @@ def save_system(book: Book, text: str, expected: int) -> SavedSystem:
     present = book.present()
     after = parse_system(text, SOURCE)
     change = Change(present.described or System(name=NAMELESS), after, present.log, present.state)
-    version = book.store.put_document(DOCUMENT, text, expected)
+    version = book.store.put_document(SYSTEM_DOCUMENT, text, expected)
     try:
         done = book.record(*amendments(change, book.clock()))
     except UllageError:
         if before:
-            book.store.put_document(DOCUMENT, before)
+            book.store.put_document(SYSTEM_DOCUMENT, before)
         raise
     return SavedSystem(version, done.events)

@@ -4,23 +4,19 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Annotated, Final
+from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import Response
 
 from ullage.cellar.events import Event
 from ullage.errors import Conflict, EventError, SystemFileError
-from ullage.plan.amend import Change, amendments
-from ullage.plan.present import NAMELESS
-from ullage.system.file import parse_system
-from ullage.system.model import System
-from ullage.web.book import DOCUMENT
+from ullage.plan.begin import SOURCE
 from ullage.web.fields import Posted, posted
+from ullage.web.saved_system import save_system
 from ullage.web.site import Site, shown
 from ullage.web.views import Fact, Page
-
-SOURCE: Final = "the system file"
+from ullage.web.wording import sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,32 +77,16 @@ def routes(site: Site) -> APIRouter:
 
 def _saved(site: Site, text: str, version: int) -> tuple[Event, ...] | _Trouble:
     """The events that came of saving, or why it was not saved."""
-    book = site.book
-    before, _ = book.system_text()
-    present = book.present()
     try:
-        after = parse_system(text, SOURCE)
+        return save_system(site.book, text, version).events
     except SystemFileError as error:
-        return _Trouble(_sentence(error), _line(str(error), text))
-    known = present.described or System(name=NAMELESS)
-    change = Change(known, after, present.log, present.state)
-    try:
-        book.store.put_document(DOCUMENT, text, version)
+        return _Trouble(sentence(error), _line(str(error), text))
+    except EventError as error:
+        return _Trouble(sentence(error))
     except Conflict:
-        newest = book.system_text()[1]
+        newest = site.book.system_text()[1]
         said = f"Someone saved version {newest} meanwhile. Your text stands here still."
         return _Trouble(said, newer=newest)
-    try:
-        return book.record(*amendments(change, book.clock())).events
-    except EventError as error:
-        if before:
-            book.store.put_document(DOCUMENT, before)
-        return _Trouble(_sentence(error))
-
-
-def _sentence(error: Exception) -> str:
-    text = str(error)
-    return f"{text[:1].upper()}{text[1:]}".rstrip(".") + "."
 
 
 def _line(error: str, text: str) -> str:

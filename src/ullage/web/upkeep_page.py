@@ -31,6 +31,7 @@ from ullage.web.upkeep_views import (
     how_view,
     page_view,
 )
+from ullage.web.wording import sentence
 
 STRENGTH: Final = Measure(Kind.FRACTION, "%", "%", "0.05 %", "5 %")
 Form = Annotated[Posted, Depends(posted)]
@@ -74,7 +75,7 @@ def _add_forms(router: APIRouter, site: Site) -> None:
         try:
             recorded = site.book.record(done(rule, form.text("about"), site.book.clock()))
         except EventError as error:
-            raise HTTPException(422, _sentence(error)) from None
+            raise HTTPException(422, sentence(error)) from None
         return site.go(request, "/upkeep", *(one.id for one in recorded.events))
 
     @router.post("/upkeep/rule")
@@ -158,7 +159,7 @@ def _how(
     try:
         found = procedure(rule, about, present.system, units, share)
     except OutOfRange as error:
-        raise HTTPException(422, _sentence(error)) from None
+        raise HTTPException(422, sentence(error)) from None
     return how_view(
         site.page(request, rule.title, units),
         rule,
@@ -182,7 +183,7 @@ def _known(name: str) -> None:
     try:
         rule_of(name)
     except UnknownName as error:
-        raise HTTPException(404, _sentence(error)) from None
+        raise HTTPException(404, sentence(error)) from None
 
 
 def _change(form: Posted, typed: Typed) -> tuple[Change | None, Typed]:
@@ -199,8 +200,3 @@ def _change(form: Posted, typed: Typed) -> tuple[Change | None, Typed]:
             name = str(one["loc"][0])
             typed = typed.wrong(name, f"write a {INTERVALS[name].number}")
         return None, typed
-
-
-def _sentence(error: Exception) -> str:
-    text = str(error)
-    return f"{text[:1].upper()}{text[1:]}."

@@ -13,6 +13,7 @@ from urllib.parse import urlencode
 from ullage.errors import UllageError
 from ullage.units import Kind, UnitSystem
 from ullage.web.fields import Choice, FieldKind, FieldView, Measure, is_bare
+from ullage.web.wording import sentence
 
 PRESSURE: Final = Measure(Kind.PRESSURE, "psi", "bar", "0 psi", "130 psi")
 BEER_TEMPERATURE: Final = Measure(Kind.TEMPERATURE, "°F", "°C", "-2.5 degC", "40 degC")
@@ -63,7 +64,7 @@ class Typed:
         try:
             return how(said)
         except UllageError as wrong:
-            self.errors[name] = sentence(str(wrong))
+            self.errors[name] = sentence(wrong)
             return otherwise
 
     def quantity(self, name: str, measure: Measure, otherwise: float | None = None) -> float | None:
@@ -123,13 +124,3 @@ def is_number(text: str) -> bool:
     (True, True, False, False)
     """
     return is_bare(text.strip())
-
-
-def sentence(text: str) -> str:
-    """A message as a sentence: with a capital letter and a full stop.
-
-    >>> sentence("give one of the two")
-    'Give one of the two.'
-    """
-    whole = text[:1].upper() + text[1:]
-    return whole if whole.endswith((".", "!", "?")) else f"{whole}."

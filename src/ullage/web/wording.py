@@ -173,6 +173,17 @@ def co2(text: str) -> Markup:
     return Markup(re.sub(r"\bCO2\b", "CO<sub>2</sub>", str(escape(text))))  # noqa: S704
 
 
+def sentence(message: object) -> str:
+    """A message, or an error's, as a sentence: with a capital letter and a full stop.
+
+    >>> sentence("give one of the two")
+    'Give one of the two.'
+    """
+    text = str(message)
+    whole = text[:1].upper() + text[1:]
+    return whole if whole.endswith((".", "!", "?")) else f"{whole}."
+
+
 def joined(words: Sequence[str]) -> str:
     """Join words as a sentence does: "a, b and c"."""
     if len(words) < 2:

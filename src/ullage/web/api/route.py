@@ -15,6 +15,7 @@ from starlette.types import Message, Receive
 from ullage.cellar.events import Event
 from ullage.errors import Conflict, StoreError, UllageError
 from ullage.web.shapes import HEADINGS, Problem
+from ullage.web.wording import sentence
 
 LARGEST_BODY: Final = 1_000_000
 """Bytes of a request."""
@@ -53,7 +54,7 @@ class JsonRoute(APIRoute):
             except AnyHTTPException as wrong:
                 return refusal(wrong.status_code, str(wrong.detail), headers=wrong.headers)
             except UllageError as wrong:
-                return refusal(_code(wrong), _sentence(str(wrong)))
+                return refusal(_code(wrong), sentence(wrong))
 
         return answered
 
@@ -113,11 +114,6 @@ def _code(wrong: UllageError) -> int:
     if isinstance(wrong, Conflict):
         return 409
     return 503 if isinstance(wrong, StoreError) else 422
-
-
-def _sentence(text: str) -> str:
-    whole = f"{text[:1].upper()}{text[1:]}"
-    return whole if whole.endswith((".", "?", "!")) else f"{whole}."
 
 
 def _sentences(wrong: RequestValidationError) -> Iterator[str]:
