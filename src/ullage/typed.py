@@ -158,6 +158,15 @@ def shaking(text: str) -> float:
     return seconds
 
 
+def co2_share(text: str) -> float:
+    """The CO2 in a blend as a share of 1: `25 %`, `25` or `0.25`; 1 to 100 %."""
+    bare = float(text.replace(",", ".")) if _bare(text) else None
+    share = parse(text, Kind.FRACTION) if bare is None else bare if bare <= 1.0 else bare / 100.0
+    if not 0.01 <= share <= 1.0:
+        raise UnitError(f"{shown(text)} is no share of CO2 in a blend; give 1 to 100 %")
+    return share
+
+
 def percent(text: str | None) -> float | None:
     """Alcohol by volume in %, from 0 to 25, bare or with its sign."""
     if text is None:
