@@ -99,3 +99,24 @@ def test_the_gas_side_is_halved(demo: str) -> None:
     assert found["near"][0] == "cylinder main"
     assert found["far"] == ["keg K1", "keg K2", "keg K3"]
     assert "take the gas disconnect off" in ullage("leak", "where", demo).out
+
+
+def test_the_guide_says_which_test_and_when_to_read_again() -> None:
+    ran = ullage("leak", "guide", "--contents", "5 lb", "--empties", "6 weeks")
+    told = " ".join(ran.out.split())
+    assert told.startswith("Hold the pressure first: a leak that empties 5 lb in 6 weeks shows on")
+    # the caution stands right below the step that it is for
+    assert "every valve behind it open. Caution: Never set more than the lowest rating" in told
+    assert max(len(line) for line in ran.out.splitlines()) <= 100
+    data = ullage("leak", "guide", "--contents", "5 lb", "--json").json
+    # analytic: 5 lb in 42 days are 54 g a day; 107 g on the scale take 1.98 days
+    assert data["weigh_s"] / 86_400 == pytest.approx(1.98, rel=0.02)
+    assert_refused(ullage("leak", "guide", "--contents", "0 lb"), "empty cylinder")
+
+
+def test_a_check_that_cannot_be_done_is_not_asked(demo: str) -> None:
+    asked = ("faults", demo, "--seen", "foam always", "--tap", "middle", "--json")
+    first = ullage(*asked).json["next_check"]["sign"]
+    second = ullage(*asked, "--skip", first).json["next_check"]["sign"]
+    assert second != first
+    assert_refused(ullage(*asked, "--skip", "x"), "no sign")

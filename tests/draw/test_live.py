@@ -7,8 +7,10 @@ from datetime import timedelta
 import pytest
 
 from tests.draw import samples
+from ullage.cellar.events import Event
 from ullage.cellar.keg_events import Measured
-from ullage.cellar.other_events import CylinderWeighed
+from ullage.cellar.other_events import CylinderRead, CylinderSwapped, CylinderWeighed
+from ullage.draw.known import day_read
 from ullage.draw.live import (
     FRESH,
     Estimated,
@@ -86,6 +88,35 @@ def test_the_last_reading_stands_and_the_future_does_not() -> None:
     keg = with_readings(live, readings, NOW).keg("K1")
     assert keg.level_vol == Read(2.5, NOW - hour)
     assert keg.temperature_k == Read(277.0, NOW - 2 * hour)
+
+
+def test_contents_told_by_the_gauge_carry_their_date(demo_answer: WholeAnswer) -> None:
+    demo = demo_system(samples.START.date())
+    log = list(first_events(demo, samples.START))
+    hour = timedelta(hours=1)
+    # analytic: 300 psi at 68 °F, far below the 816 psi of liquid there: gas alone, and its mass is
+    # 21.7 bar · 6.68 L · 44 g / (R T) = 0.26 kg of an ideal gas, with Z some 0.30 kg
+    gone = CylinderRead(
+        at=NOW - hour, cylinder="main", gauge_pressure_pa=300 * 6894.76, temperature_k=293.15
+    )
+    shown = live_of_status(status([*log, gone], NOW), None, [gone]).cylinders_kg["main"]
+    assert isinstance(shown, Read)
+    assert shown.at == NOW - hour
+    assert shown.value == pytest.approx(0.30, abs=0.02)
+    assert day_read(shown) == "read 1 Dec"
+    assert "read 1" in single_line(
+        demo, live_of_status(status([*log, gone], NOW), None, [gone]), "us"
+    )
+    # a gauge that shows the liquid's pressure tells nothing: what is known stays an estimate
+    wet = gone.model_copy(update={"gauge_pressure_pa": 800 * 6894.76})
+    shown = live_of_status(status([*log, wet], NOW), None, [wet]).cylinders_kg["main"]
+    assert isinstance(shown, Estimated)
+    # and a swap is newer knowledge than a reading
+    swapped = CylinderSwapped(at=NOW - hour / 2, cylinder="main")
+    both: list[Event] = [gone, swapped]
+    shown = live_of_status(status([*log, *both], NOW), None, both).cylinders_kg["main"]
+    assert isinstance(shown, Estimated)
+    assert shown.value == pytest.approx(4.536, abs=0.05)
 
 
 @pytest.mark.parametrize(

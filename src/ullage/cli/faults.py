@@ -30,6 +30,7 @@ def faults(
     keg: Annotated[str, typer.Option(help="Or at which keg.")] = "",
     yes: Annotated[Many, typer.Option(help="A check whose answer is yes, by its name.")] = None,
     no: Annotated[Many, typer.Option(help="A check whose answer is no.")] = None,
+    skip: Annotated[Many, typer.Option(help="A check that cannot be done now.")] = None,
     at: Moment = None,
     store: StoreAddress = None,
     json: Json = False,
@@ -43,7 +44,7 @@ def faults(
     if not found:
         refuse(f"say what is seen with --seen; one or more of {known}")
     answers = answers_from(yes or (), no or ())
-    answer = find_faults(_scene(file, tap, keg, at, store), found, answers)
+    answer = find_faults(_scene(file, tap, keg, at, store), found, answers, skip or ())
     if json:
         print_json(answer)
         return
@@ -69,7 +70,7 @@ def _scene(file: Path | None, tap: str, keg: str, at: str | None, store: str | N
     return scene_of(system, at=moment, tap=tap, keg=keg, replayed=past)
 
 
-leak = typer.Typer(name="leak", help="Leak tests: hold a pressure, weigh the cylinder, halve.")
+leak = typer.Typer(name="leak", help="Leak tests: which one, hold, weigh, where to look next.")
 Contents = Annotated[
     str | None, typer.Option(help='CO2 in the cylinder, as "5 lb": tells the days until empty.')
 ]
@@ -137,6 +138,46 @@ def weigh(
         contents_kg=_kg(contents),
     )
     _told(weigh_test(test), start, json)
+
+
+@leak.command()
+def guide(
+    contents: Annotated[str, typer.Option(help='CO2 in the cylinder, as "5 lb".')],
+    empties: Annotated[
+        str, typer.Option(help="How small a leak is looked for: one that empties it in this.")
+    ] = "6 weeks",
+    volume: Annotated[
+        str, typer.Option(help="Gas shut in: gas lines and regulator, kegs off.")
+    ] = "80 mL",
+    gauge_error: Annotated[
+        str, typer.Option(help="How well the needle can be read: a quarter of its division.")
+    ] = "0.3 psi",
+    scale_error: Annotated[
+        str, typer.Option(help="How well the scale repeats itself; half its step.")
+    ] = "0.05 lb",
+    json: Json = False,
+) -> None:
+    """Tell which test to do, step by step, and when to read again."""
+    from ullage import typed, units
+    from ullage.plan.leak_guide import LeakQuestion, leak_guide
+    from ullage.plan.leaks import HoldErrors
+
+    found = leak_guide(
+        LeakQuestion(
+            contents_kg=units.parse(contents, units.Kind.MASS),
+            empties_s=typed.duration(empties),
+            volume_m3=units.parse(volume, units.Kind.VOLUME),
+            errors=HoldErrors(gauge_pa=typed.gauge(gauge_error)),
+            scale_kg=typed.weight(scale_error),
+        ),
+        typed.units_of(contents),
+    )
+    if json:
+        print_json(found)
+        return
+    from ullage.draw.faults_lines import guide_lines
+
+    print_lines(guide_lines(found))
 
 
 @leak.command()

@@ -6,14 +6,20 @@ from collections.abc import Iterable, Iterator
 
 from ullage.draw.lines import wrapped
 from ullage.draw.parts_lines import INDENT, caution_lines, titled
+from ullage.plan.answers import Band, Caution
 from ullage.plan.fault_answer import CauseFound, Check, Evidence, FaultsAnswer
 from ullage.plan.leak_answer import LeakAnswer, Split
+from ullage.plan.leak_guide import GuidedStep, LeakGuide
 from ullage.system.fault_table import fault_table
 from ullage.units import Kind, UnitSystem, format_quantity
 
 SHOWN = 3
 """So many causes are told in full."""
 HALF = 0.5
+MINDED_DAYS = 3 * 365.0
+"""A leak that takes longer to empty a cylinder is nothing to mind; our choice."""
+LEAST_KG = 0.014
+"""Half an ounce, below which ounces with one decimal tell too little."""
 
 
 def faults_lines(answer: FaultsAnswer) -> list[str]:
@@ -27,8 +33,14 @@ def faults_lines(answer: FaultsAnswer) -> list[str]:
             "Look at this next", [] if answer.next_check is None else _check(answer.next_check)
         ),
         *titled("What is known", (line for one in answer.evidence for line in _evidence(one))),
-        *titled("Cautions", caution_lines(answer.cautions)),
+        *titled("Cautions", caution_lines(_left(answer))),
     ]
+
+
+def _left(answer: FaultsAnswer) -> tuple[Caution, ...]:
+    """The cautions that do not stand with a cause already."""
+    told = {caution for one in answer.causes[:SHOWN] for caution in one.cautions}
+    return tuple(one for one in answer.cautions if one not in told)
 
 
 def faults_sentence(answer: FaultsAnswer) -> str:
@@ -38,11 +50,16 @@ def faults_sentence(answer: FaultsAnswer) -> str:
     seen = ", ".join(answer.seen)
     where = f"{named}, {seen}" if answer.keg else seen.capitalize()
     if first.probability >= HALF:
-        return f"{where}: {_lower(first.title)} ({percent(first)})."
+        return f"{where}: {_lower(first.title)} ({percent(first)}). {_first_of(first.fix)}"
     return (
         f"{where}: {_lower(first.title)} ({percent(first)}), or "
         f"{_lower(second.title)} ({percent(second)}): not sure yet."
     )
+
+
+def _first_of(fix: str) -> str:
+    """The first sentence of a fix: what to do, with its number."""
+    return f"{fix.partition('. ')[0].rstrip('.')}."
 
 
 def percent(one: CauseFound) -> str:
@@ -73,6 +90,7 @@ def _cause(one: CauseFound) -> Iterator[str]:
     yield from wrapped(f"{percent(one):>9}  {one.title}", "", 11)
     yield from wrapped(one.why, INDENT)
     yield from wrapped(f"Do: {one.fix}", INDENT)
+    yield from caution_lines(one.cautions)
     if one.check is not None:
         yield from wrapped(f"To tell: {one.check.ask}", INDENT)
     for each in one.evidence[:SHOWN]:
@@ -112,7 +130,7 @@ def leak_lines(answer: LeakAnswer, units: UnitSystem) -> list[str]:
 def leak_sentence(answer: LeakAnswer, units: UnitSystem) -> str:
     """The verdict in one sentence."""
     low, value, high = (
-        format_quantity(rate * 7 * 86_400.0, Kind.MASS, units)
+        _mass(rate * 7 * 86_400.0, units)
         for rate in (answer.rate_kg_s.low, answer.rate_kg_s.value, answer.rate_kg_s.high)
     )
     if not answer.leaks:
@@ -122,22 +140,50 @@ def leak_sentence(answer: LeakAnswer, units: UnitSystem) -> str:
         )
     lasts = ""
     if answer.empty_in_s is not None:
-        days = [one / 86_400.0 for one in (answer.empty_in_s.low, answer.empty_in_s.high)]
-        lasts = f" At that rate the cylinder is empty in {days[0]:.0f} to {days[1]:.0f} days."
+        lasts = f" {_lasts(answer.empty_in_s)}"
     return f"It leaks: about {value} of CO2 a week ({low} to {high}, 90 % band).{lasts}"
+
+
+def _lasts(empty_in_s: Band) -> str:
+    """How long the gas lasts at the leak's rate."""
+    days = [one / 86_400.0 for one in (empty_in_s.low, empty_in_s.high)]
+    if days[0] > MINDED_DAYS:
+        return "So small a leak empties the cylinder in years: nothing to mind."
+    return f"At that rate the cylinder is empty in {days[0]:.0f} to {days[1]:.0f} days."
+
+
+def _mass(kg: float, units: UnitSystem) -> str:
+    """A mass in the household's units; in grams where it would else read as none."""
+    if 0.0 < kg < LEAST_KG:
+        return f"{1e3 * kg:.2g} g"
+    return format_quantity(kg, Kind.MASS, units)
 
 
 def leak_remarks(answer: LeakAnswer, units: UnitSystem) -> tuple[str, ...]:
     """What was lost, with its 90 % band, and what may mislead."""
-    low, high = (
-        format_quantity(one, Kind.MASS, units) for one in (answer.lost_kg.low, answer.lost_kg.high)
-    )
+    low, high = (_mass(one, units) for one in (answer.lost_kg.low, answer.lost_kg.high))
     found = f"Lost between the two readings: {low} to {high} of CO2."
     if answer.drop_pa is not None:
         gap = format_quantity(abs(answer.drop_pa), Kind.PRESSURE, units)
         side = "lower" if answer.drop_pa >= 0.0 else "higher"
         found += f" Brought to the first temperature the second reading is {gap} {side}."
     return (found, *answer.remarks)
+
+
+def guide_lines(found: LeakGuide) -> list[str]:
+    """Which test, then both step by step, each caution with its step."""
+    return [
+        *wrapped(found.sentence),
+        *titled("Hold a pressure, the cylinder shut", _guided(found.hold)),
+        *titled("Or weigh the cylinder", _guided(found.weigh)),
+    ]
+
+
+def _guided(steps: tuple[GuidedStep, ...]) -> Iterator[str]:
+    for number, one in enumerate(steps, start=1):
+        yield from wrapped(f"{number}. {one.do}", INDENT, 3)
+        for line in caution_lines(one.cautions):
+            yield f"   {line}"
 
 
 def split_lines(found: Split) -> list[str]:
@@ -153,6 +199,7 @@ __all__ = [
     "evidence_words",
     "faults_lines",
     "faults_sentence",
+    "guide_lines",
     "leak_lines",
     "leak_remarks",
     "leak_sentence",

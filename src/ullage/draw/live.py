@@ -13,7 +13,13 @@ from typing import Final, Literal, TypeAlias
 
 from ullage.cellar.events import Event
 from ullage.cellar.keg_events import Measured
-from ullage.cellar.other_events import CylinderWeighed
+from ullage.cellar.other_events import (
+    CylinderConnected,
+    CylinderRead,
+    CylinderSwapped,
+    CylinderWeighed,
+)
+from ullage.physics.cylinder import is_liquid_gone, mass_from_pressure, water_capacity
 from ullage.plan.answers import Band, CarbonationAnswer, GasAnswer, WholeAnswer
 from ullage.plan.status import CylinderStatus, KegStatus, StatusAnswer
 from ullage.system import parts
@@ -129,19 +135,45 @@ def live_of_status(
         cylinders_kg={one.cylinder: _kept_gas(one) for one in status.cylinders},
         pours_s={} if answer is None else _pours(answer),
     )
-    return with_readings(live, readings, status.at)
+    rated = {one.cylinder: one.rated_kg for one in status.cylinders}
+    return with_readings(live, readings, status.at, rated)
 
 
-def with_readings(live: Live, readings: Iterable[Event], now: datetime) -> Live:
-    """Put fresh readings in the place of estimates, the newest last."""
+def with_readings(
+    live: Live,
+    readings: Iterable[Event],
+    now: datetime,
+    rated_kg: Mapping[str, float] | None = None,
+) -> Live:
+    """Put fresh readings in the place of estimates, the newest last.
+
+    `rated_kg`: what cylinders are rated for, by their names; a gauge tells what one holds only
+    where that is known, and only once the liquid is gone. A cylinder swapped since is an estimate
+    again.
+    """
     kegs, cylinders = dict(live.kegs), dict(live.cylinders_kg)
     fresh = [one for one in readings if timedelta(0) <= now - one.at <= FRESH and not one.planned]
     for event in sorted(fresh, key=lambda one: one.at):
-        if isinstance(event, Measured) and event.subject in kegs:
-            kegs[event.subject] = _read_keg(kegs[event.subject], event)
+        name = event.subject
+        if isinstance(event, Measured) and name in kegs:
+            kegs[name] = _read_keg(kegs[name], event)
         elif isinstance(event, CylinderWeighed):
-            cylinders[event.subject] = Read(event.contents_kg, event.at)
+            cylinders[name] = Read(event.contents_kg, event.at)
+        elif isinstance(event, CylinderRead) and name in (rated_kg or {}):
+            told = _told_by_gauge(event, (rated_kg or {})[name])
+            cylinders |= {} if told is None else {name: told}
+        elif isinstance(event, CylinderConnected | CylinderSwapped) and name in live.cylinders_kg:
+            cylinders[name] = live.cylinders_kg[name]
     return replace(live, kegs=kegs, cylinders_kg=cylinders)
+
+
+def _told_by_gauge(event: CylinderRead, rated_kg: float) -> Read | None:
+    """What a cylinder's gauge tells of its contents; nothing while there is liquid."""
+    if not is_liquid_gone(event.gauge_pressure_pa, event.temperature_k):
+        return None
+    volume = water_capacity(rated_kg)
+    held = mass_from_pressure(event.gauge_pressure_pa, volume, event.temperature_k)
+    return Read(held, event.at)
 
 
 def _read_keg(keg: KegLive, event: Measured) -> KegLive:

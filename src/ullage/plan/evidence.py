@@ -15,11 +15,11 @@ import numpy as np
 
 from ullage.cellar.events import Event
 from ullage.cellar.keg_events import Filled, KegAcquired, Measured, Moved, Shaken
-from ullage.plan.advice import CLEAN_LINE
 from ullage.plan.fault_answer import Evidence
 from ullage.plan.fault_scene import FaultScene
 from ullage.plan.gas_missing import gas_missing, tested_drop
 from ullage.plan.pour import WARM_TOWER_PA
+from ullage.plan.upkeep_changes import rule_of
 from ullage.system import parts
 from ullage.units import Kind
 
@@ -28,6 +28,9 @@ RECENT: Final = timedelta(days=3)
 THIS_MONTH: Final = timedelta(days=30)
 FREEZES_K: Final = 271.4
 """Beer of usual strength freezes at about −2 °C; from memory."""
+SERVED_K: Final = 279.15
+"""Keg beer is kept at 6 °C (43 °F) or colder; warmer than 8 °C or so is warm; common practice, no
+source."""
 EMPTY_SHARE: Final = 0.04
 """Gas left over the rated fill at which the liquid is long gone; common practice, no source."""
 Happened = TypeVar("Happened", bound=Event)
@@ -65,12 +68,16 @@ def _reaches(scene: FaultScene) -> Iterator[Evidence]:
     if beer is None or comes_to is None:
         return
     say = scene.said
-    short = beer.volumes - beer.tolerance - comes_to
+    short, past = (
+        beer.volumes - comes_to - beer.tolerance,
+        comes_to - beer.volumes - beer.tolerance,
+    )
     words = (
         f"{say(scene.gauge_pa or 0.0, Kind.PRESSURE)} at {say(scene.place_k, Kind.TEMPERATURE)} "
         f"comes to {say(comes_to, Kind.CARBONATION)}; wanted: {say(beer.volumes, Kind.CARBONATION)}"
     )
     yield Evidence("never gets there", _step(short, 0.0, 0.05), words)
+    yield Evidence("goes past it", _step(past, 0.0, 0.05), words)
 
 
 def _pour(scene: FaultScene) -> Iterator[Evidence]:
@@ -105,16 +112,28 @@ def _resting(scene: FaultScene) -> Iterator[Evidence]:
     yield Evidence("breakout at rest", _step(needs - scene.gauge_pa, 9e3, 2e3), words)
     if scene.pour is None:
         return
-    answer, warmer = scene.pour, scene.tower_k - scene.place_k
+    warmest = _warm_end(scene)
+    if warmest is None:
+        return
+    answer = scene.pour
     part = answer.shut_margin_part
-    share = _step(-answer.shut_margin_pa, WARM_TOWER_PA, 2e3) if warmer > 0.5 else 0.03
+    warm = warmest - scene.place_k > 0.5
+    share = _step(-answer.shut_margin_pa, WARM_TOWER_PA, 2e3) if warm else 0.03
     gap = say(abs(answer.shut_margin_pa), Kind.PRESSURE)
     side = "below" if answer.shut_margin_pa < 0 else "above"
     words = (
-        f"shank and faucet at {say(scene.tower_k, Kind.TEMPERATURE)}: with the faucet shut the "
+        f"the warm end is at {say(warmest, Kind.TEMPERATURE)}: with the faucet shut the "
         f"{part} is {gap} {side} what holds the gas in"
     )
     yield Evidence("breakout in the tower", share, words)
+
+
+def _warm_end(scene: FaultScene) -> float | None:
+    """The warmest place on the beer's way that is described; `None`: nobody measured one."""
+    if scene.tap is None:
+        return None
+    told = (scene.tap.tower_temperature, *(piece.temperature for piece in scene.tap.line))
+    return max((one for one in told if one is not None), default=None)
 
 
 def _disturbed(scene: FaultScene) -> Iterator[Evidence]:
@@ -143,7 +162,7 @@ def _warm(scene: FaultScene) -> Iterator[Evidence]:
     say = scene.said
     read = _latest(scene, Measured, RECENT, lambda one: one.temperature_k is not None)
     kelvin = scene.beer_k if read is None else read.temperature_k or scene.beer_k
-    share = _step(kelvin - scene.place_k, 2.5, 0.5)
+    share = _step(kelvin - min(scene.place_k, SERVED_K), 2.5, 0.5)
     how = "by the model" if read is None else f"read on {read.at:%d %b}"
     words = (
         f"beer at {say(kelvin, Kind.TEMPERATURE)} {how}, {scene.keg.place} kept at "
@@ -159,8 +178,9 @@ def _line(scene: FaultScene) -> Iterator[Evidence]:
     if done is None:
         return
     days = (scene.at - done) / timedelta(days=1)
-    words = f"last cleaned {done:%d %b}, {days:.0f} days ago; due every {CLEAN_LINE.days}"
-    yield Evidence("line overdue", _step(days, CLEAN_LINE.days + 3.0, 1.0), words)
+    rule = rule_of("clean line").days or 0
+    words = f"last cleaned {done:%d %b}, {days:.0f} days ago; the manual says every {rule}"
+    yield Evidence("line overdue", _step(days, rule + 3.0, 1.0), words)
 
 
 def _cylinder(scene: FaultScene) -> Iterator[Evidence]:
@@ -177,12 +197,7 @@ def _cylinder(scene: FaultScene) -> Iterator[Evidence]:
         yield Evidence("cylinder low", max(share, 0.15 if stale else 0.04), words)
     missing = gas_missing(scene)
     if missing is not None:
-        words = (
-            f"weighings found {say(abs(missing.kg), Kind.MASS)} "
-            f"{'less' if missing.kg >= 0 else 'more'} than what the beer took leaves, give or take "
-            f"{say(missing.sd_kg, Kind.MASS)}"
-        )
-        yield Evidence("gas unaccounted for", _step(missing.kg / missing.sd_kg, 1.6, 0.4), words)
+        yield Evidence("gas unaccounted for", _hedged(missing.probability), missing.sentence)
     drop = tested_drop(scene)
     if drop is not None:
         words = f"the test of {drop.at:%d %b} lost {say(max(drop.pa, 0.0), Kind.PRESSURE)}"

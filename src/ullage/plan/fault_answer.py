@@ -44,7 +44,10 @@ class Check:
 
 @dataclass(frozen=True, slots=True)
 class CauseFound:
-    """One cause with its probability, why it is likely or not, its best check and its fix."""
+    """One cause with its probability, why it is likely or not, its best check and its fix.
+
+    `cautions`: for the hand that sets about the fix.
+    """
 
     cause: str
     title: str
@@ -54,6 +57,7 @@ class CauseFound:
     check: Check | None
     fix: str
     source: str
+    cautions: tuple[Caution, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,12 +36,18 @@ _BY_CAUSE: Final[dict[str, tuple[Caution, ...]]] = {
     "regulator creeps": (cautions.PRESSURE, cautions.CYLINDER),
     "still ferments": (cautions.SPUNDING,),
     "gas shut": (cautions.PRESSURE,),
+    "set too high": (cautions.VENTING, cautions.CO2_AIR),
     "set too low": (cautions.PRESSURE,),
     "pressure too low": (cautions.PRESSURE,),
 }
 
 
+def cautions_of(cause: Cause) -> tuple[Caution, ...]:
+    """Those of one cause, for the hand that sets about its fix."""
+    return _BY_CAUSE.get(cause.name, ())
+
+
 def cautions_for(causes: Sequence[Cause]) -> tuple[Caution, ...]:
     """Those of the causes that a hand may set about, each once, and who comes first."""
-    found = [caution for cause in causes for caution in _BY_CAUSE.get(cause.name, ())]
+    found = [caution for cause in causes for caution in cautions_of(cause)]
     return (*dict.fromkeys(found), Caution("note", cautions.DEFER))

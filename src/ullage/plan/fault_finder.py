@@ -23,18 +23,24 @@ source."""
 
 
 def find_faults(
-    scene: FaultScene | None, seen: Sequence[str], answers: Mapping[str, bool] | None = None
+    scene: FaultScene | None,
+    seen: Sequence[str],
+    answers: Mapping[str, bool] | None = None,
+    skipped: Sequence[str] = (),
 ) -> FaultsAnswer:
     """Rank the causes of what is seen. `answers`: signs that somebody looked at, by name.
 
     `scene` `None`: nothing is described yet. An answer by hand takes the place of what the model
-    says of that sign. Raises `OutOfRange` where nothing is seen, `UnknownName` for a sight or sign
-    there is not.
+    says of that sign. `skipped`: checks that nobody can do now; they are not asked for. Raises
+    `OutOfRange` where nothing is seen, `UnknownName` for a sight or sign there is not.
     """
     looked = answers or {}
     hand = tuple(_by_hand(name, found) for name, found in looked.items())
+    for name in skipped:
+        fault_table().sign(name)
     if scene is None:
-        return faults(FaultCase(tuple(dict.fromkeys(seen)), hand, {}))
+        case = FaultCase(tuple(dict.fromkeys(seen)), hand, {}, closed=tuple(skipped))
+        return faults(case)
     told = tuple(one for one in evidence(scene) if one.sign not in looked)
     case = FaultCase(
         seen=tuple(dict.fromkeys(seen)),
@@ -42,6 +48,7 @@ def find_faults(
         numbers=numbers(scene),
         tap="" if scene.tap is None else scene.tap.name,
         keg=scene.keg.name,
+        closed=(*skipped, *(() if len(scene.system.taps) > 1 else ("other taps too",))),
     )
     return faults(case)
 

@@ -88,8 +88,8 @@ def _gas(scene: FaultScene) -> Iterator[tuple[str, str]]:
     if scene.held_kg is not None:
         yield "held", scene.said(max(scene.held_kg, 0.0), Kind.MASS)
     missing = gas_missing(scene)
-    if missing is not None and missing.kg > 0.0:
-        yield "missing", scene.said(missing.kg, Kind.MASS)
+    if missing is not None and missing.missing_kg > missing.sd_kg:
+        yield "missing", scene.said(missing.missing_kg, Kind.MASS)
 
 
 def _cooling(scene: FaultScene) -> str:

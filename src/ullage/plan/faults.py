@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from ullage.errors import OutOfRange
 from ullage.plan.fault_answer import CauseFound, Check, Evidence, FaultsAnswer, Weighed
-from ullage.plan.fault_cautions import cautions_for
+from ullage.plan.fault_cautions import cautions_for, cautions_of
 from ullage.system.fault_table import Cause, FaultTable, Sign, fault_table, names_in
 
 LEAST_TOLD = 0.003
@@ -24,13 +24,17 @@ NOTED = 1.25
 
 @dataclass(frozen=True, slots=True)
 class FaultCase:
-    """What is seen at a tap or keg, what is known of it, and its numbers for the fixes, as text."""
+    """What is seen at a tap or keg, what is known of it, and its numbers for the fixes, as text.
+
+    `closed`: signs that nobody can look at there, such as other taps where there is one.
+    """
 
     seen: tuple[str, ...]
     evidence: tuple[Evidence, ...]
     numbers: Mapping[str, str]
     tap: str = ""
     keg: str = ""
+    closed: tuple[str, ...] = ()
 
 
 def faults(case: FaultCase, table: FaultTable | None = None) -> FaultsAnswer:
@@ -44,7 +48,7 @@ def faults(case: FaultCase, table: FaultTable | None = None) -> FaultsAnswer:
     for name in case.seen:
         known.sight(name)
     chances = probabilities(known, case.seen, case.evidence)
-    open_signs = _open(known, case.evidence)
+    open_signs = _open(known, case)
     ranked = sorted(known.causes, key=lambda one: -chances[one.name])
     return FaultsAnswer(
         seen=case.seen,
@@ -112,11 +116,12 @@ def _entropy(shares: Sequence[float]) -> float:
     return -math.fsum(share * math.log2(share) for share in shares if share > 0.0)
 
 
-def _open(table: FaultTable, evidence: Sequence[Evidence]) -> list[Sign]:
+def _open(table: FaultTable, case: FaultCase) -> list[Sign]:
     """What a hand may look at and has not."""
-    looked = {one.sign for one in evidence if one.by_hand}
-    sure = {one.sign for one in evidence if not 0.1 < one.share < 0.9}
-    return [sign for sign in table.signs if sign.ask and sign.name not in looked | sure]
+    looked = {one.sign for one in case.evidence if one.by_hand}
+    sure = {one.sign for one in case.evidence if not 0.1 < one.share < 0.9}
+    done = looked | sure | set(case.closed)
+    return [sign for sign in table.signs if sign.ask and sign.name not in done]
 
 
 def _best(
@@ -146,6 +151,7 @@ def _found(
         check=_best(open_signs, table, chances, cause.name),
         fix=_fix(cause, case.numbers),
         source=cause.source,
+        cautions=cautions_of(cause),
     )
 
 

@@ -6,7 +6,7 @@ The whole question stands in the address, so it can be kept and sent.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 from urllib.parse import urlencode
 
@@ -16,6 +16,7 @@ from fastapi.responses import Response
 from ullage.draw.faults_lines import evidence_words, faults_sentence, percent
 from ullage.plan.answers import Caution
 from ullage.plan.as_json import as_json
+from ullage.plan.cautions import DEFER
 from ullage.plan.fault_answer import CauseFound, Check, FaultsAnswer
 from ullage.plan.fault_finder import answers_from, find_faults, seen_from
 from ullage.plan.fault_scene import FaultScene, Replayed, scene_of
@@ -28,6 +29,7 @@ from ullage.web.site import Site, live
 from ullage.web.views import Fact, Page
 from ullage.web.whatif import answered, block_of, page_of
 
+NAMES: Final = ("seen", "tap", "yes", "no", "skip")
 IN_FULL: Final = 3
 LEAST: Final = 0.01
 TOLD: Final = 4
@@ -36,6 +38,7 @@ OTHERS: Final = {
     "tap": "At which tap; left out: the first with beer.",
     "yes": "Checks answered yes, by their names, parted by commas.",
     "no": "Checks answered no.",
+    "skip": "Checks that nobody can do now.",
 }
 
 
@@ -46,17 +49,25 @@ class Question:
     seen: tuple[str, ...]
     tap: str
     looked: tuple[tuple[str, bool], ...]
+    skipped: tuple[str, ...] = ()
 
-    def address(self, here: str, **answer: bool | None) -> str:
-        """The page with one more answer to a check, or with one taken back (`None`)."""
-        looked = dict(self.looked)
-        for sign, found in answer.items():
-            looked.pop(sign, None)
-            if found is not None:
-                looked[sign] = found
+    def answered(self, sign: str, found: bool | None) -> Question:
+        """The same with one more answer to a check, or with one taken back (`None`)."""
+        looked = tuple(one for one in self.looked if one[0] != sign)
+        skipped = tuple(one for one in self.skipped if one != sign)
+        more = () if found is None else ((sign, found),)
+        return replace(self, looked=(*looked, *more), skipped=skipped)
+
+    def without(self, sign: str) -> Question:
+        """The same with a check left out that nobody can do."""
+        return replace(self, skipped=(*self.skipped, sign))
+
+    def address(self, here: str) -> str:
+        """The page that asks this."""
         pairs = [("tap", self.tap)] if self.tap else []
         pairs += [("seen", one) for one in self.seen]
-        pairs += [("yes" if found else "no", sign) for sign, found in looked.items()]
+        pairs += [("yes" if found else "no", sign) for sign, found in self.looked]
+        pairs += [("skip", one) for one in self.skipped]
         return f"{here}?{urlencode(pairs)}"
 
 
@@ -78,6 +89,7 @@ class CheckView:
     minutes: str
     yes: str
     no: str
+    skip: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +102,7 @@ class CauseView:
     why: str
     fix: str
     source: str
+    cautions: tuple[Caution, ...]
     evidence: tuple[Fact, ...]
     check: CheckView | None
 
@@ -164,7 +177,8 @@ def _asked(request: Request, present: Present) -> Question:
     if not tap and not present.empty:
         scene = _scene(present, "")
         tap = "" if scene is None or scene.tap is None else scene.tap.name
-    return Question(tuple(dict.fromkeys(seen)), tap, tuple(looked.items()))
+    skipped = tuple(dict.fromkeys(_names(query.getlist("skip"))))
+    return Question(tuple(dict.fromkeys(seen)), tap, tuple(looked.items()), skipped)
 
 
 def _names(values: Sequence[str]) -> list[str]:
@@ -182,7 +196,10 @@ def _scene(present: Present, tap: str) -> FaultScene | None:
 def _found(present: Present, asked: Question) -> FaultsAnswer:
     key = ("faults", asked)
     return present.kept(
-        key, lambda: find_faults(_scene(present, asked.tap), asked.seen, dict(asked.looked))
+        key,
+        lambda: find_faults(
+            _scene(present, asked.tap), asked.seen, dict(asked.looked), asked.skipped
+        ),
     )
 
 
@@ -199,7 +216,10 @@ def _view(site: Site, request: Request, present: Present, units: UnitSystem) -> 
         ),
         taps=taps,
         tap=asked.tap,
-        kept=tuple(("yes" if found else "no", sign) for sign, found in asked.looked),
+        kept=(
+            *(("yes" if found else "no", sign) for sign, found in asked.looked),
+            *(("skip", sign) for sign in asked.skipped),
+        ),
         answer=_answer(_found(present, asked), asked, site) if asked.seen else None,
         title_block=() if live(request) else block_of(site, request, "Faults", present, units),
     )
@@ -224,7 +244,7 @@ def _answer(found: FaultsAnswer, asked: Question, site: Site) -> AnswerView:
             (
                 fault_table().sign(sign).ask,
                 "yes" if found_so else "no",
-                asked.address(here, **{sign: None}),
+                asked.answered(sign, None).address(here),
             )
             for sign, found_so in asked.looked
         ),
@@ -233,7 +253,7 @@ def _answer(found: FaultsAnswer, asked: Question, site: Site) -> AnswerView:
             for one in found.evidence
             if not one.by_hand
         ),
-        cautions=found.cautions,
+        cautions=(Caution("note", DEFER),),
         data=asked.address(site.address("/faults.json")),
     )
 
@@ -250,8 +270,9 @@ def _check(one: Check | None, asked: Question, here: str) -> CheckView | None:
         ask=one.ask,
         how=one.how,
         minutes=f"{one.minutes:.0f} min",
-        yes=asked.address(here, **{one.sign: True}),
-        no=asked.address(here, **{one.sign: False}),
+        yes=asked.answered(one.sign, True).address(here),
+        no=asked.answered(one.sign, False).address(here),
+        skip=asked.without(one.sign).address(here),
     )
 
 
@@ -263,6 +284,7 @@ def _cause(one: CauseFound, asked: Question, here: str) -> CauseView:
         why=one.why,
         fix=one.fix,
         source=one.source,
+        cautions=one.cautions,
         evidence=tuple(
             Fact(
                 evidence_words(each.sign, each.share, each.by_hand),

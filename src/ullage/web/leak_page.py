@@ -1,88 +1,43 @@
-"""Leak tests: hold a pressure, weigh the cylinder, and where to look next by halving."""
+"""Leak tests: which one, step by step; two readings to a leak rate; where to look next."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import Final, Literal
+from dataclasses import replace
+from typing import TypeVar
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from ullage.draw.faults_lines import leak_remarks, leak_sentence
 from ullage.errors import UllageError
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.plan import cautions
-from ullage.plan.answers import Caution
 from ullage.plan.fault_cautions import SOAP
 from ullage.plan.halving import halve
 from ullage.plan.leak_answer import LeakAnswer, Split
+from ullage.plan.leak_guide import (
+    LeakGuide,
+    LeakQuestion,
+    gas_side_m3,
+    hold_gauge_pa,
+    leak_guide,
+)
 from ullage.plan.leaks import Hold, HoldErrors, Reading, Weighings, pressure_hold, weigh_test
-from ullage.units import Kind, UnitSystem
+from ullage.plan.unexplained import unexplained
+from ullage.system.model import System
+from ullage.units import UnitSystem
+from ullage.web import leak_views as views
 from ullage.web import whatif_fields as fields
-from ullage.web.addresses import record_path
 from ullage.web.book import Present
-from ullage.web.fields import FieldView, Measure
+from ullage.web.leak_views import LeakFormView, LeakView
 from ullage.web.site import Site, shown
-from ullage.web.views import Fact, Link, Page
-from ullage.web.whatif_fields import Ask, Typed
+from ullage.web.views import Link
+from ullage.web.whatif_fields import Typed
 from ullage.web.wording import sentence
 
-GAUGE: Final = Measure(Kind.PRESSURE, "psi", "bar", "0 psi", "130 psi")
-NEEDLE: Final = Measure(Kind.PRESSURE, "psi", "bar", "0.01 psi", "10 psi")
-HOURS: Final = Measure(Kind.DURATION, "h", "h", "1 min", "60 days")
-DAYS: Final = Measure(Kind.DURATION, "days", "days", "1 h", "365 days")
-SHUT_IN: Final = Measure(Kind.VOLUME, "gal", "L", "5 mL", "500 L")
-WEIGHT: Final = Measure(Kind.MASS, "lb", "kg", "0.5 kg", "200 kg")
-SCALE: Final = Measure(Kind.MASS, "lb", "kg", "1 g", "2 kg")
-HOLD: Final = (
-    Ask("p1", "Gauge at the start", GAUGE, "15 to 30 psi (1 to 2 bar), below every rating."),
-    Ask("t1", "Gas at the start", fields.ROOM_TEMPERATURE),
-    Ask("p2", "Gauge at the end", GAUGE),
-    Ask("t2", "Gas at the end", fields.ROOM_TEMPERATURE, "Half a degree matters."),
-    Ask("time", "Time between", HOURS),
-    Ask("volume", "Gas shut in", SHUT_IN, "An empty keg holds its size; a line some mL a foot."),
-    Ask("needle", "Needle read to", NEEDLE, "A quarter of its smallest division."),
-    Ask("contents", "CO2 in the cylinder", fields.GAS, "For the days until it is empty."),
-)
-WEIGH: Final = (
-    Ask("w1", "Cylinder at the start", WEIGHT, "As it stands on the scale, regulator and all."),
-    Ask("w2", "Cylinder at the end", WEIGHT),
-    Ask("days", "Time between", DAYS),
-    Ask("used", "CO2 used meanwhile", fields.GAS),
-    Ask("scale", "Scale good to", SCALE, "Half its step."),
-    Ask("held", "CO2 in the cylinder", fields.GAS, "For the days until it is empty."),
-)
-Test = Literal["hold", "weigh"]
-
-
-@dataclass(frozen=True, slots=True)
-class LeakFormView:
-    """One test: its fields, and its answer where it was asked."""
-
-    test: Test
-    fields: tuple[FieldView, ...]
-    lead: str = ""
-    answer: LeakAnswer | None = None
-    remarks: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class LeakView:
-    """The page of leak tests."""
-
-    page: Page
-    action: str
-    faults: str
-    hold: LeakFormView
-    weigh: LeakFormView
-    split: Split | None
-    halves: tuple[Link, ...]
-    again: str
-    records: tuple[Link, ...]
-    cautions: tuple[Caution, ...]
-    title_block: tuple[Fact, ...]
+NAMES = views.NAMES
+Answer = TypeVar("Answer")
 
 
 def routes(site: Site) -> APIRouter:
@@ -103,79 +58,105 @@ def routes(site: Site) -> APIRouter:
 def _view(
     site: Site, request: Request, present: Present, units: UnitSystem
 ) -> tuple[LeakView, bool]:
-    query = request.query_params
-    test = query.get("test", "")
-    usual = _usual(present, units)
-    hold, weigh = (Typed(query if test == name else {}, usual, units) for name in ("hold", "weigh"))
-    held = _hold(hold, present) if test == "hold" else None
-    weighed = _weigh(weigh) if test == "weigh" else None
+    query, system = request.query_params, _system(present)
+    usual = views.usual(_contents_kg(system), units, gas_side_m3(system))
+    hold, weigh, guide = (
+        Typed(query if query.get("test", "") == name else {}, usual, units)
+        for name in ("hold", "weigh", "guide")
+    )
+    ambient = ambient_pressure(0.0 if system is None else system.altitude)
+    held = _hold(hold, ambient) if hold.query else None
+    weighed = _weigh(weigh) if weigh.query else None
+    guided = _guide(guide, system, ambient)
     here = site.address("/faults/leak")
-    split, halves = _halving(present, query.getlist("suspect"), here)
-    names = () if present.empty else tuple(one.name for one in present.system.cylinders)
+    suspects = query.getlist("suspect")
+    split, halves = _halving(system, suspects, here)
+    cylinders = () if system is None else tuple(one.name for one in system.cylinders)
+    back = f"/faults/leak?{request.url.query}"[:400] if request.url.query else "/faults/leak"
     view = LeakView(
         page=site.page(request, "Leak test", units),
         action=here,
         faults=site.address("/faults"),
-        hold=_form("hold", hold, HOLD, held, units),
-        weigh=_form("weigh", weigh, WEIGH, weighed, units),
+        logged=_logged(present, cylinders, units),
+        guide=guided,
+        asks=guide.views(views.GUIDE),
+        hold=_based(site, views.form_view("hold", hold, held, cylinders, back)),
+        weigh=_based(site, views.form_view("weigh", weigh, weighed, cylinders, back)),
         split=split,
         halves=halves,
-        again=f"{here}#where" if query.getlist("suspect") else "",
-        records=tuple(Link(name, site.address(_record(name))) for name in names),
-        cautions=(SOAP, cautions.PRESSURE, cautions.CO2_AIR, cautions.CYLINDER),
+        again=f"{here}#where" if suspects else "",
+        cautions=(SOAP, cautions.CO2_AIR),
         title_block=site.title_block("Leak test", present, units),
     )
-    return view, bool(hold.errors or weigh.errors)
+    return view, bool(hold.errors or weigh.errors or guide.errors)
 
 
-def _record(cylinder: str) -> str:
-    return record_path("cylinder", cylinder, "leak_tested", back="/faults/leak")
+def _system(present: Present) -> System | None:
+    return None if present.empty else present.system
 
 
-def _usual(present: Present, units: UnitSystem) -> dict[str, str]:
-    us = units == "us"
-    usual = {
-        "t1": "68" if us else "20",
-        "t2": "68" if us else "20",
-        "time": "12",
-        "needle": "0.25" if us else "0.02",
-        "days": "3",
-        "used": "0",
-        "scale": "0.05" if us else "0.025",
-    }
-    if not present.empty and present.system.cylinders:
-        held = fields.GAS.write(present.system.cylinders[0].contents_kg, units)
-        usual |= {"contents": held, "held": held}
-    return usual
+def _contents_kg(system: System | None) -> float | None:
+    """What the first cylinder holds by the log."""
+    return None if system is None or not system.cylinders else system.cylinders[0].contents_kg
 
 
-def _hold(asked: Typed, present: Present) -> LeakAnswer | None:
+def _logged(present: Present, cylinders: Sequence[str], units: UnitSystem) -> tuple[str, ...]:
+    """What readings of each cylinder say against the log."""
+
+    def said() -> tuple[str, ...]:
+        log, now, at = present.log, present.replayed, present.at
+        found = [unexplained(log, now, name, at, units) for name in cylinders]
+        return tuple(one.sentence for one in found if one is not None)
+
+    return present.kept(("unexplained", units), said)
+
+
+def _based(site: Site, form: LeakFormView) -> LeakFormView:
+    """The form with its addresses under the site's base."""
+    writes = tuple(replace(one, action=site.address(one.action)) for one in form.writes)
+    return replace(form, writes=writes)
+
+
+def _guide(asked: Typed, system: System | None, ambient_pa: float) -> LeakGuide | None:
+    question = LeakQuestion(
+        contents_kg=asked.needed("left", fields.GAS),
+        empties_s=asked.needed("empties", views.WEEKS),
+        volume_m3=asked.needed("lines", views.SHUT_IN),
+        gauge_pa=hold_gauge_pa(system),
+        ambient_pa=ambient_pa,
+        errors=HoldErrors(gauge_pa=asked.needed("reads", views.NEEDLE)),
+        scale_kg=asked.needed("step", views.SCALE),
+    )
+    return _tried(asked, "left", lambda: leak_guide(question, asked.units))
+
+
+def _hold(asked: Typed, ambient_pa: float) -> LeakAnswer | None:
     test = Hold(
-        start=Reading(asked.needed("p1", GAUGE), asked.needed("t1", fields.ROOM_TEMPERATURE)),
-        end=Reading(asked.needed("p2", GAUGE), asked.needed("t2", fields.ROOM_TEMPERATURE)),
-        duration_s=asked.needed("time", HOURS),
-        volume_m3=asked.needed("volume", SHUT_IN),
+        start=Reading(asked.needed("p1", views.GAUGE), asked.needed("t1", fields.ROOM_TEMPERATURE)),
+        end=Reading(asked.needed("p2", views.GAUGE), asked.needed("t2", fields.ROOM_TEMPERATURE)),
+        duration_s=asked.needed("time", views.HOURS),
+        volume_m3=asked.needed("volume", views.SHUT_IN),
         contents_kg=asked.quantity("contents", fields.GAS),
-        ambient_pa=ambient_pressure(0.0 if present.empty else present.system.altitude),
-        errors=HoldErrors(gauge_pa=asked.needed("needle", NEEDLE)),
+        ambient_pa=ambient_pa,
+        errors=HoldErrors(gauge_pa=asked.needed("needle", views.NEEDLE)),
     )
     return _tried(asked, "p1", lambda: pressure_hold(test))
 
 
 def _weigh(asked: Typed) -> LeakAnswer | None:
     test = Weighings(
-        start_kg=asked.needed("w1", WEIGHT),
-        end_kg=asked.needed("w2", WEIGHT),
-        duration_s=asked.needed("days", DAYS),
-        scale_kg=asked.needed("scale", SCALE),
+        start_kg=asked.needed("w1", views.WEIGHT),
+        end_kg=asked.needed("w2", views.WEIGHT),
+        duration_s=asked.needed("days", views.DAYS),
+        scale_kg=asked.needed("scale", views.SCALE),
         used_kg=asked.quantity("used", fields.GAS) or 0.0,
         contents_kg=asked.quantity("held", fields.GAS),
     )
     return _tried(asked, "w1", lambda: weigh_test(test))
 
 
-def _tried(asked: Typed, field: str, ask: Callable[[], LeakAnswer]) -> LeakAnswer | None:
-    """The answer, or what is wrong with the test at its first field."""
+def _tried(asked: Typed, field: str, ask: Callable[[], Answer]) -> Answer | None:
+    """The answer, or what is wrong with the question at its first field."""
     if asked.errors:
         return None
     try:
@@ -185,22 +166,13 @@ def _tried(asked: Typed, field: str, ask: Callable[[], LeakAnswer]) -> LeakAnswe
         return None
 
 
-def _form(
-    test: Test, asked: Typed, asks: tuple[Ask, ...], found: LeakAnswer | None, units: UnitSystem
-) -> LeakFormView:
-    views = asked.views(asks)
-    if found is None:
-        return LeakFormView(test, views)
-    return LeakFormView(test, views, leak_sentence(found, units), found, leak_remarks(found, units))
-
-
 def _halving(
-    present: Present, suspects: Sequence[str], here: str
+    system: System | None, suspects: Sequence[str], here: str
 ) -> tuple[Split | None, tuple[Link, ...]]:
     """Where to part what is under suspicion, and links to go on with either side."""
-    if present.empty or not present.system.cylinders:
+    if system is None or not system.cylinders:
         return None, ()
-    found = halve(present.system, tuple(suspects) or None)
+    found = halve(system, tuple(suspects) or None)
     sides = (found.near, found.far) if found.far else ()
     links = tuple(
         Link(
