@@ -63,6 +63,55 @@ def test_a_procedure_by_the_label() -> None:
     assert ullage("procedure", "requalify", "--json").json["about"] == "main"
 
 
+def test_steps_are_ticked_off_and_the_last_one_writes_it_down() -> None:
+    out = told("procedure", "clean line", "left", "--did", "1", "--did", "2", "--did", "3")
+    assert "step 4 of 6, next: Keep it moving for 15 minutes" in out.replace("\n  ", " ")
+    assert "runs since" in out
+    begun = ullage("procedure", "clean line", "left", "--json").json["begun"]
+    assert (begun["done"], begun["next_step"], begun["holds_cleaner"]) == (3, 4, True)
+    assert begun["steps"][3]["enough_at"] > begun["steps"][3]["since"]
+    assert "Begun\n  Clean the beer line: tap left: begun just now" in told("upkeep")
+    assert ullage("upkeep", "--json").json["begun"][0]["about"] == "left"
+    assert "Clean the beer line: tap left: begun just now" in told("status")
+    assert ullage("status", "--json").json["begun"][0]["task"] == "clean line"
+    assert "step 3 of 6" in told("procedure", "clean line", "left", "--not-done", "3")
+    last = ("--did", "3", "--did", "4", "--did", "5", "--did", "6")
+    ended = told("procedure", "clean line", "left", *last)
+    assert ended.startswith("All steps are done.\nTap left: line cleaned")
+    assert ullage("procedure", "clean line", "left", "--json").json["begun"] is None
+    assert "Begun" not in told("upkeep")
+
+
+def test_a_procedure_is_begun_again_and_dropped() -> None:
+    told("procedure", "clean line", "left", "--did", "1")
+    again = told("procedure", "clean line", "left", "--again")
+    assert "Begun just now, step 1 of 6" in again
+    assert "Begun" not in told("procedure", "clean line", "left", "--drop")
+
+
+def test_the_flow_through_this_line() -> None:
+    pumped = ("--pump-head", "3 m", "--pump-flow", "15 L/min", "--solution-at", "40 degC")
+    by_pump, by_gas = ullage("procedure", "clean line", "left", *pumped, "--json").json["flows"]
+    assert by_pump["method"] == "circulate"
+    assert by_pump["shut_off_m"] == pytest.approx(3.0)
+    # by hand: see the tests of plan.clean_flow: 46 mL/s at 11 psi
+    assert by_gas["flow_m3_s"] == pytest.approx(46e-6, rel=0.05)
+    pushed = told("procedure", "clean line", "left", "--push", "10 psi").replace("\n  ", " ")
+    assert "Gas at 10 psi (0.7 bar) moves" in pushed
+    assert "Push it through from a clean keg" in pushed
+    line = ("procedure", "clean line", "left")
+    assert_refused(ullage(*line, "--push", "90 psi"), "lowest rating")
+    assert_refused(ullage(*line, "--pump-head", "3 gal"), "not a length")
+    assert_refused(ullage(*line, "--push", "9 psi", "--pump-head", "3 m"), "not both")
+    assert_refused(ullage(*line, "--solution-at", "90 degC"), "as its label says")
+
+
+def test_what_cannot_be_ticked_is_refused_and_nothing_is_begun() -> None:
+    assert_refused(ullage("procedure", "clean line", "left", "--did", "9"), "its steps are 1 to 6")
+    assert_refused(ullage("procedure", "clean keg", "K1", "--did", "1"), "holds beer")
+    assert ullage("upkeep", "--json").json["begun"] == []
+
+
 def test_what_cannot_be_answered_is_refused() -> None:
     assert_refused(ullage("procedure", "clean line"), "there are: left, middle, right")
     assert_refused(ullage("procedure", "clean line", "attic"), "no tap is called")

@@ -10,6 +10,7 @@ from typing import get_args
 import pytest
 
 from ullage.errors import OutOfRange, UnknownName
+from ullage.plan.clean_drive import Drive
 from ullage.plan.procedures import (
     LEAST_SOLUTION_M3,
     STRENGTHS,
@@ -20,6 +21,7 @@ from ullage.plan.procedures import (
 )
 from ullage.plan.upkeep import subjects
 from ullage.plan.upkeep_changes import rule_of
+from ullage.system import parts
 from ullage.system.demo import demo_system
 from ullage.system.model import LinePiece
 from ullage.system.upkeep_rules import Rule, cautions, rules
@@ -97,10 +99,101 @@ def test_cautions_stand_where_the_hand_acts() -> None:
         for step in rule.steps:
             if re.search(r"\b[Mm]ake \{|soak|Soak", step.do):
                 assert step.caution == "chemicals", (rule.name, step.do)
-    pumped = next(step for step in rule_of("clean line").steps if "Pump it" in step.do)
+    pumped = next(step for step in rule_of("clean line").steps if "{move}" in step.do)
     assert pumped.caution == "caustic"
     assert "Never mix two cleaners" in cautions()["chemicals"]
     assert "Gloves" in cautions()["chemicals"]
+
+
+def test_the_demo_line_by_hand() -> None:
+    found = procedure(rule_of("clean line"), "left", SYSTEM, "metric")
+    # analytic: line π/4 (4.7625 mm)² × 3,048 mm = 17.814 mm² × 3,048 mm = 54.30 mL; shank 1/4 in ×
+    # 4 in: π/4 (6.35 mm)² × 101.6 mm = 31.669 mm² × 101.6 mm = 3.22 mL; together 57.5 mL
+    assert found.line_m3 == pytest.approx(57.5e-6, rel=1e-3)
+    # analytic: ten times 57.5 mL is 0.58 L, below 2 L, so 2 L; at 2 %, 20 g/L × 2 L = 40 g
+    assert found.solution_m3 == 2e-3
+    said = [step.do for step in found.steps]
+    assert "run 2 L of cold water" in said[0]
+    assert "The line itself holds 58 mL" in said[0]
+    assert said[1].startswith("Make 2 L of cleaner. At 2 %, 20 g in a litre, that takes 40 g.")
+    assert "the first 58 mL is only water" in said[2]
+    assert "Rinse with at least 2 L" in said[4]
+    assert "pour the water out of the line, 58 mL" in said[5]
+    # analytic: 40 g / 28.35 g = 1.41 oz; 2 L / 3.785 L = 0.53 gal; 57.5 mL / 29.57 mL = 1.9 fl oz
+    us = " ".join(step.do for step in procedure(rule_of("clean line"), "left", SYSTEM, "us").steps)
+    for words in ("0.53 gal (2 L)", "40 g (1.4 oz)", "1.9 fl oz (58 mL)"):
+        assert words in us
+
+
+def test_the_demo_keg_by_hand() -> None:
+    found = procedure(rule_of("clean keg"), "K1", SYSTEM, "metric")
+    held = parts.keg_kind("ball-lock-5gal").capacity_m3
+    assert found.keg_m3 == held
+    said = found.steps[2].do
+    # analytic: percarbonate at 0.5 % is 5 g in a litre, in some 19.3 L 96 to 97 g; a quarter,
+    # 4.8 L, takes 24 g
+    assert 1e3 * held == pytest.approx(19.3, rel=0.02)
+    assert f"with {5e3 * held:.0f} g in it at 0.5 %, 5 g in a litre" in said
+    assert "A quarter of that, 4.8 L with 24 g," in said
+    # analytic: 1.6 mL of concentrate in a litre: in 4 L 6 mL, in 19.3 L 31 mL
+    rinse = next(step.do for step in found.steps if "no-rinse" in step.do)
+    assert "6 mL of concentrate for the first" in rinse
+    assert f"{1600 * held:.0f} mL for the second" in rinse
+    # analytic: strip keg, 2 L at 0.5 % takes 10 g; faucet, 1 L at 2 % takes 20 g
+    assert "2 L of cleaner, 10 g at 0.5 %" in text("strip keg", "K1")
+    assert "cleaner, 20 g in 1 L at 2 %" in text("faucet", "left")
+    assert "cleaner, 20 g in 1 L at 2 %" in text("disconnect", "left")
+
+
+def test_what_must_last_says_how_long() -> None:
+    lasting = {
+        rule.name: [
+            step.lasts_s / 60
+            for step in procedure(rule, about, SYSTEM, "metric").steps
+            if step.lasts_s is not None
+        ]
+        for rule in rules()
+        for about in subjects(SYSTEM, rule.of)[:1]
+    }
+    # published: lines 15 min circulating (Brewers Association manual); common practice, no source:
+    # kegs and small parts 15 to 20 min, a sanitiser two, a regulator an hour, leaks a night
+    assert lasting == {
+        "clean line": [15],
+        "acid line": [15],
+        "faucet": [15],
+        "replace line": [],
+        "disconnect": [15],
+        "clean keg": [20, 2],
+        "strip keg": [20],
+        "seals": [],
+        "regulator": [60],
+        "requalify": [],
+        "leak check": [480],
+        "gas alarm": [],
+        "fridge": [480],
+    }
+
+
+def test_cleaner_that_goes_in_comes_out_again() -> None:
+    for rule in rules():
+        moves = [step.solution for step in rule.steps if step.solution]
+        assert moves in ([], ["in", "out"])
+        for step in rule.steps:
+            if step.solution == "out":
+                assert "pH strip" in step.do
+            if step.solution == "in" or step.contact:
+                assert step.caution in ("chemicals", "caustic", "splash")
+
+
+def test_gas_that_pushes_bears_its_own_caution() -> None:
+    pushed = procedure(
+        rule_of("clean line"), "left", SYSTEM, "metric", None, Drive(means="keg")
+    ).steps[2]
+    assert pushed.do.startswith("Push it through from a clean keg")
+    for words in ("Never push caustic", "lowest rating", "let the pressure out", "windows open"):
+        assert words in pushed.caution
+    pumped = procedure(rule_of("clean line"), "left", SYSTEM, "metric").steps[2]
+    assert "lowest rating" not in pumped.caution
 
 
 def test_every_rule_has_its_source() -> None:

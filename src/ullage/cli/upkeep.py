@@ -1,4 +1,4 @@
-"""Upkeep and safety: what is due, how it is done, the calendar, what CO2 would do in the room."""
+"""Upkeep and safety: what is due, how often, the calendar, what CO2 would do in the room."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ullage.cli.options import Json, StoreAddress
-from ullage.cli.saying import print_json, print_lines, refuse
+from ullage.cli.saying import print_json, print_lines
 from ullage.cli.stores import log_of, now, opened, system_of
 
 if TYPE_CHECKING:
@@ -17,8 +17,6 @@ if TYPE_CHECKING:
     from ullage.cellar.events import Event
     from ullage.cellar.store import Store
     from ullage.system.model import System
-
-Part = Annotated[str | None, typer.Argument(help="Of which part; left out: the only one.")]
 
 
 def upkeep(
@@ -29,18 +27,24 @@ def upkeep(
     json: Json = False,
 ) -> None:
     """Tell what is due to keep the system clean and sound, by what the log tells."""
+    from ullage.plan.as_json import plain
     from ullage.plan.upkeep import upkeep as upkeep_of
     from ullage.plan.upkeep_changes import changes_of
+    from ullage.plan.upkeep_progress import begun_of
+    from ullage.plan.upkeep_under_way import all_under_way
 
     moment = now()
     with opened(store) as there:
-        answer = upkeep_of(*_as_it_stands(there, moment), moment, changes_of(there))
+        system, log = as_it_stands(there, moment)
+        changes = changes_of(there)
+        answer = upkeep_of(system, log, moment, changes)
+        begun = all_under_way(begun_of(there), system, moment, changes)
     if json:
-        print_json(answer)
+        print_json({**plain(answer), "begun": begun})
         return
     from ullage.draw.upkeep_lines import upkeep_lines
 
-    print_lines(upkeep_lines(answer, everything=everything))
+    print_lines(upkeep_lines(answer, begun, everything=everything))
 
 
 def interval(
@@ -65,37 +69,6 @@ def interval(
     print_lines([f"{rule.title}: {'switched off' if off else every(rule)}."])
 
 
-def procedure(
-    task: Annotated[str, typer.Argument(help="Which task, as upkeep lists them: clean line.")],
-    about: Part = None,
-    strength: Annotated[
-        str | None, typer.Option(help="Of the cleaner, by its label: 2 % is 20 g in a litre.")
-    ] = None,
-    store: StoreAddress = None,
-    json: Json = False,
-) -> None:
-    """Show how a task of upkeep is done here, with this system's own volumes and weights."""
-    from ullage.plan.procedures import procedure as procedure_of
-    from ullage.plan.upkeep import subjects
-    from ullage.plan.upkeep_changes import rule_of
-    from ullage.units import Kind, parse
-
-    rule = rule_of(task)
-    share = None if strength is None else parse(strength, Kind.FRACTION)
-    with opened(store) as there:
-        system, _ = _as_it_stands(there, now())
-    parts = subjects(system, rule.of)
-    if about is None and len(parts) != 1:
-        refuse(f"which {rule.of}? there are: {', '.join(parts) or 'none yet'}")
-    found = procedure_of(rule, about or parts[0], system, system.units, share)
-    if json:
-        print_json(found)
-        return
-    from ullage.draw.upkeep_lines import procedure_lines
-
-    print_lines(procedure_lines(found))
-
-
 def calendar(
     file: Annotated[Path, typer.Argument(help="Where to, as ullage.ics.")],
     store: StoreAddress = None,
@@ -103,12 +76,20 @@ def calendar(
 ) -> None:
     """Write upkeep, planned steps, ready dates and refills as a calendar (iCalendar, RFC 5545)."""
     from ullage.draw.calendar_file import calendar_file
+    from ullage.plan.alarms_calendar import with_alarms
+    from ullage.plan.alarms_now import alarms_answer, alarms_now
     from ullage.plan.calendar import calendar as calendar_of
+    from ullage.plan.calendar_origin import origin
     from ullage.plan.upkeep_changes import changes_of
 
     moment = now()
     with opened(store) as there:
-        made = calendar_of(*_as_it_stands(there, moment), moment, changes_of(there))
+        system, log = as_it_stands(there, moment)
+        of = origin(there)
+        made = calendar_of(system, log, moment, changes_of(there), of)
+        found = alarms_now(there, system_of(there), moment, system.units, log=log)
+        alarms = alarms_answer(there, found, moment, system.units).alarms
+        made = with_alarms(made, alarms, of.home)
     file.write_bytes(calendar_file(made))
     if json:
         print_json({"file": str(file), "entries": len(made.entries)})
@@ -116,13 +97,21 @@ def calendar(
     print_lines([f"Wrote {len(made.entries)} entries to {file}."])
 
 
-def safety(store: StoreAddress = None, json: Json = False) -> None:
+def safety(
+    card: Annotated[
+        Path | None, typer.Option(help="Write a card for the wall into this file (HTML).")
+    ] = None,
+    store: StoreAddress = None,
+    json: Json = False,
+) -> None:
     """Tell what CO2 would do in the room, and whether any pressure lies above a rating."""
     from ullage.plan.room import safety as safety_of
 
     moment = now()
     with opened(store) as there:
-        system, log = _as_it_stands(there, moment)
+        system, log = as_it_stands(there, moment)
+    if card is not None:
+        _write_card(system, log, moment, card)
     answer = safety_of(system, log, moment)
     if json:
         print_json(answer)
@@ -132,7 +121,16 @@ def safety(store: StoreAddress = None, json: Json = False) -> None:
     print_lines(safety_lines(answer, system.units))
 
 
-def _as_it_stands(store: Store, moment: datetime) -> tuple[System, list[Event]]:
+def _write_card(system: System, log: list[Event], moment: datetime, file: Path) -> None:
+    """Write the card; to be printed anew it may take the place of an earlier one."""
+    from ullage.plan.wall_card import wall_card
+    from ullage.web.card_page import card_file
+
+    file.write_text(card_file(wall_card(system, log, moment), system.units), encoding="utf-8")
+    typer.echo(f"wrote {file}", err=True)
+
+
+def as_it_stands(store: Store, moment: datetime) -> tuple[System, list[Event]]:
     """The system at a moment, and the log."""
     from ullage.cellar.standing import standing
     from ullage.plan.present import present_system, told

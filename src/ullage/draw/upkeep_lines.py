@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Final
 
 from ullage.draw.log_lines import WIDTH, wrapped
+from ullage.draw.procedure_lines import begun_text
 from ullage.plan.calendar import titled
-from ullage.plan.procedures import Procedure
 from ullage.plan.room import CylinderInRoom, LimitSeen, PressureSeen, Safety
 from ullage.plan.spoken import headed, part
 from ullage.plan.upkeep import State, Task, Upkeep
+from ullage.plan.upkeep_under_way import UnderWay
 from ullage.units import Kind, UnitSystem, format_quantity, to_unit
 
 HEADS: Final[dict[State, str]] = {
@@ -27,11 +28,17 @@ WELL_KNOWN: Final = ("OSHA PEL", "ACGIH STEL", "NIOSH IDLH")
 """The limits that sentences go by; all of them stand in the table."""
 
 
-def upkeep_lines(answer: Upkeep, *, everything: bool) -> list[str]:
-    """What is due first. Without `everything`, what lies further ahead is only counted."""
+def upkeep_lines(answer: Upkeep, begun: Sequence[UnderWay] = (), *, everything: bool) -> list[str]:
+    """What is begun and what is due. Without `everything`, what lies ahead is only counted."""
     if not answer.tasks:
         return ["Nothing to keep up yet: begin with ullage record begin FILE."]
     lines = wrapped(sentence(answer))
+    if begun:
+        lines += [
+            "",
+            "Begun",
+            *(line for one in begun for line in _indented(begun_text(one, answer.at))),
+        ]
     for state, head in HEADS.items():
         found = [task for task in answer.tasks if task.state == state]
         if not found:
@@ -65,18 +72,6 @@ def day(moment: datetime | None) -> str:
         return "no day"
     here = moment.astimezone()
     return f"{here.day} {here:%b %Y}"
-
-
-def procedure_lines(found: Procedure) -> list[str]:
-    """The steps of a task, each with its caution below it."""
-    lines = [f"{found.title}: {found.about}"]
-    for number, step in enumerate(found.steps, 1):
-        lines += wrapped(f"{number}. {step.do}")
-        if step.caution:
-            lines += textwrap.wrap(
-                f"Caution: {step.caution}", WIDTH, initial_indent="   ", subsequent_indent="   "
-            )
-    return lines
 
 
 def safety_lines(answer: Safety, units: UnitSystem) -> list[str]:
@@ -183,9 +178,8 @@ def _in_room(one: CylinderInRoom, units: UnitSystem) -> Iterator[str]:
 
 def _task(task: Task) -> list[str]:
     when = f"{day(task.due_at)}: " if task.due_at else ""
-    return textwrap.wrap(
-        f"{when}{titled(task)} ({task.because})",
-        WIDTH,
-        initial_indent="  ",
-        subsequent_indent="    ",
-    )
+    return _indented(f"{when}{titled(task)} ({task.because})")
+
+
+def _indented(text: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
-from typing import Final
+from datetime import datetime
+from typing import Final, Literal
 
 from ullage.plan.repeats import told_of_each
-from ullage.plan.spoken import ended, headed, part
+from ullage.plan.spoken import by_number, ended, headed, part
 from ullage.plan.status_answer import Advice, CylinderStatus, KegStatus, NextStep
+from ullage.plan.upkeep import Task
 from ullage.system import parts
 from ullage.units import Kind, UnitSystem, format_quantity
 
@@ -24,20 +25,18 @@ FOUL_PPM: Final = 2_000.0
 NEAR_RATING: Final = 0.9
 """Head pressure over what the keg is rated for, from which it is let off at once; common
 practice, no source."""
-CLEAN_LINE: Final = timedelta(days=14)
-"""Brewers Association, Draught Beer Quality Manual: clean lines every two weeks."""
 
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """What advice is given from: the cellar at `at`, and when each tap's line was cleaned."""
+    """What advice is given from: the cellar at `at`, and the tasks of cleaning its lines."""
 
     at: datetime
     units: UnitSystem
     kegs: Sequence[KegStatus]
     cylinders: Sequence[CylinderStatus]
     steps: Sequence[NextStep]
-    lines_cleaned: Mapping[str, datetime]
+    lines: Sequence[Task] = ()
 
 
 def advice(seen: Seen) -> tuple[Advice, ...]:
@@ -65,8 +64,11 @@ def _near_rating(seen: Seen) -> Iterator[Advice]:
 def _missed(seen: Seen) -> Iterator[Advice]:
     missed = [step for step in seen.steps if step.missed]
     for step in told_of_each(missed, lambda one: one.keg):
-        text = f"Missed, {part('keg', step.keg)}: {ended(step.do)} Do it or plan anew."
-        yield Advice("step", "keg", step.keg, text)
+        text = f"Missed, {part(step.subject_kind, step.keg)}: {ended(step.do)} Do it or plan anew."
+        kind: Literal["keg", "fermenter"] = (
+            "fermenter" if step.subject_kind == "fermenter" else "keg"
+        )
+        yield Advice("step", kind, step.keg, text)
 
 
 def _gas(seen: Seen) -> Iterator[Advice]:
@@ -84,7 +86,7 @@ def _gas(seen: Seen) -> Iterator[Advice]:
 
 
 def _beer(seen: Seen) -> Iterator[Advice]:
-    planned = {step.keg for step in seen.steps}
+    planned = {one.keg for one in seen.steps if one.subject_kind == "keg" and not one.renews}
     for keg in seen.kegs:
         if keg.batch is None:
             continue
@@ -166,10 +168,9 @@ def _named(keg: KegStatus) -> str:
 
 
 def _lines(seen: Seen) -> Iterator[Advice]:
-    for tap, cleaned in sorted(seen.lines_cleaned.items()):
-        if seen.at - cleaned > CLEAN_LINE:
-            text = (
-                f"Clean the line of {part('tap', tap)}: last done {cleaned:%d %b}, due every two "
-                "weeks (Brewers Association, Draught Beer Quality Manual)."
-            )
-            yield Advice("clean line", "tap", tap, text)
+    """The lines that are due, by the rule in force: the same that the page of upkeep says."""
+    for task in sorted(seen.lines, key=lambda one: by_number(one.about)):
+        if task.state == "due":
+            said = f"{task.because}, due {task.every}"
+            text = f"Clean the line of {part('tap', task.about)}: {said} ({task.by})."
+            yield Advice("clean line", "tap", task.about, text)

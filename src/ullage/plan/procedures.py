@@ -6,13 +6,17 @@ How much cleaner to weigh follows from a strength, grams in 100 mL; the maker's 
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal
 
 from ullage.errors import OutOfRange
+from ullage.plan import procedure_words as words
+from ullage.plan.clean_drive import Drive, Means
+from ullage.plan.clean_flow import CleanFlow, chosen, clean_flows
 from ullage.system import parts, upkeep_rules
 from ullage.system.model import System, Tap
-from ullage.system.upkeep_rules import Rule
+from ullage.system.upkeep_rules import Rule, Step
 from ullage.units import Kind, UnitSystem, format_quantity
 
 LITRE: Final = 1e-3
@@ -25,6 +29,7 @@ SANITISER_ML_PER_LITRE: Final = 1.6
 """Acid no-rinse sanitiser, 1 US fl oz in 5 US gal as labels commonly say; no source."""
 LEAST_STRENGTH: Final = 0.0005
 MOST_STRENGTH: Final = 0.05
+USUAL_DRIVE: Final = Drive()
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,10 +53,16 @@ STRENGTHS: Final = (
 
 @dataclass(frozen=True, slots=True)
 class ProcedureStep:
-    """One thing that the hand does, and the caution said beside it ("" for none)."""
+    """One thing that the hand does, and the caution said beside it ("" for none).
+
+    `lasts_s`: so long at least, from when the step before was done; `None`: no matter how long.
+    `solution`: with this step cleaner goes into the part, or is out of it again.
+    """
 
     do: str
     caution: str
+    lasts_s: float | None = None
+    solution: Literal["in", "out"] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +70,8 @@ class Procedure:
     """A task on a part: its steps in order. `weighs`: whether they tell how much cleaner to weigh.
 
     Volumes in m³ where they are this part's own: of the line, of what is to be made, of the keg.
+    `flows`: what a pump and what gas reaches through this line, where solution is moved through
+    it; `means`: by which of them the steps go.
     """
 
     task: str
@@ -70,15 +83,23 @@ class Procedure:
     solution_m3: float | None
     keg_m3: float | None
     steps: tuple[ProcedureStep, ...]
+    means: Means | None = None
+    flows: tuple[CleanFlow, ...] = ()
 
 
 def procedure(
-    rule: Rule, about: str, system: System, units: UnitSystem, strength: float | None = None
+    rule: Rule,
+    about: str,
+    system: System,
+    units: UnitSystem,
+    strength: float | None = None,
+    drive: Drive = USUAL_DRIVE,
 ) -> Procedure:
     """How a task is done on a part of this system, in the household's units.
 
     `strength`: cleaner in the solution, 0.02 being 20 g in a litre; `None`: the catalogue's.
-    Raises `UnknownName` for a part that is not there, `OutOfRange` for a strength no label asks.
+    `drive`: what moves solution through a line. Raises `UnknownName` for a part that is not there,
+    `OutOfRange` for a strength no label asks, and for a pump or a pressure that is none.
 
     >>> from ullage.system.demo import demo_system
     >>> from datetime import date
@@ -92,20 +113,47 @@ def procedure(
     keg_m3 = parts.keg_kind(system.keg(about).kind).capacity_m3 if rule.of == "keg" else None
     line_m3 = line_volume(tap) if tap else None
     solution_m3 = None if line_m3 is None else made_for(line_m3)
-    words = {
+    flows = _flows(rule, system, tap, drive)
+    flow = chosen(flows, drive.means) if flows else None
+    said = {
         **_solutions(used, units),
         **(_of_line(tap, used, units) if tap else {}),
+        **(_of_flow(flow, units) if flow else {}),
         **(_of_keg(keg_m3, used, units) if keg_m3 else {}),
         **({"temperature": _kept_at(system, about, units)} if rule.of == "place" else {}),
     }
-    said = upkeep_rules.cautions()
-    steps = tuple(
-        ProcedureStep(step.do.format_map(words), said.get(step.caution, "")) for step in rule.steps
-    )
-    weighs = any("{strength}" in step.do for step in rule.steps)
     return Procedure(
-        rule.name, rule.title, about, used, weighs, line_m3, solution_m3, keg_m3, steps
+        task=rule.name,
+        title=rule.title,
+        about=about,
+        strength=used,
+        weighs=any("{strength}" in step.do for step in rule.steps),
+        line_m3=line_m3,
+        solution_m3=solution_m3,
+        keg_m3=keg_m3,
+        steps=tuple(_step(step, said, flow) for step in rule.steps),
+        means=flow.means if flow else None,
+        flows=flows,
     )
+
+
+def _flows(rule: Rule, system: System, tap: Tap | None, drive: Drive) -> tuple[CleanFlow, ...]:
+    """What a pump and what gas reach; none where no solution is moved through a line."""
+    if tap is None or not any(step.contact for step in rule.steps):
+        return ()
+    held = line_volume(tap)
+    return clean_flows(system, tap, drive, held, made_for(held))
+
+
+def _step(step: Step, said: Mapping[str, str], flow: CleanFlow | None) -> ProcedureStep:
+    """A step in this system's own numbers; what gas pushes bears the caution of gas as well."""
+    texts = upkeep_rules.cautions()
+    cautions = [texts[step.caution]] if step.caution else []
+    if flow is not None and flow.means == "keg" and step.solution == "in":
+        cautions.append(texts["push"])
+    minutes = None if step.minutes is None else 60.0 * step.minutes
+    lasts = flow.contact_s if step.contact and flow else minutes
+    return ProcedureStep(step.do.format_map(said), " ".join(cautions), lasts, step.solution)
 
 
 def line_volume(tap: Tap) -> float:
@@ -152,8 +200,8 @@ def _solutions(strength: float, units: UnitSystem) -> dict[str, str]:
     """Words for cleaner weighed into round volumes."""
     return {
         "strength": f"{100 * strength:g} %, {1e3 * strength:g} g in a litre",
-        "cleaner_litre": _mass(cleaner_kg(LITRE, strength), units),
-        "cleaner_two": _mass(cleaner_kg(2 * LITRE, strength), units),
+        "cleaner_litre": words.mass(cleaner_kg(LITRE, strength), units),
+        "cleaner_two": words.mass(cleaner_kg(2 * LITRE, strength), units),
     }
 
 
@@ -162,22 +210,30 @@ def _of_line(tap: Tap, strength: float, units: UnitSystem) -> dict[str, str]:
     made = made_for(held)
     length = sum(piece.length for piece in tap.line)
     return {
-        "line": _volume(held, units),
-        "solution": _volume(made, units),
-        "rinse": _volume(made, units),
-        "cleaner": _mass(cleaner_kg(made, strength), units),
+        "line": words.volume(held, units),
+        "solution": words.volume(made, units),
+        "rinse": words.volume(made, units),
+        "cleaner": words.mass(cleaner_kg(made, strength), units),
         "length": format_quantity(length, Kind.LENGTH, units),
+    }
+
+
+def _of_flow(flow: CleanFlow, units: UnitSystem) -> dict[str, str]:
+    return {
+        "move": words.move(flow),
+        "flow": words.how_it_flows(flow, units),
+        "contact": words.contact(flow, units),
     }
 
 
 def _of_keg(keg_m3: float, strength: float, units: UnitSystem) -> dict[str, str]:
     quarter = 0.25 * keg_m3
     return {
-        "keg": _volume(keg_m3, units),
-        "quarter": _volume(quarter, units),
-        "cleaner_keg": _mass(cleaner_kg(keg_m3, strength), units),
-        "cleaner_quarter": _mass(cleaner_kg(quarter, strength), units),
-        "sanitiser_some": _volume(4 * LITRE, units),
+        "keg": words.volume(keg_m3, units),
+        "quarter": words.volume(quarter, units),
+        "cleaner_keg": words.mass(cleaner_kg(keg_m3, strength), units),
+        "cleaner_quarter": words.mass(cleaner_kg(quarter, strength), units),
+        "sanitiser_some": words.volume(4 * LITRE, units),
         "sanitiser_part": _sanitiser(4 * LITRE),
         "sanitiser_keg": _sanitiser(keg_m3),
     }
@@ -191,16 +247,3 @@ def _sanitiser(solution_m3: float) -> str:
 
 def _kept_at(system: System, place: str, units: UnitSystem) -> str:
     return format_quantity(system.place(place).temperature, Kind.TEMPERATURE, units)
-
-
-def _volume(value: float, units: UnitSystem) -> str:
-    metric = format_quantity(value, Kind.VOLUME, "metric")
-    if units == "metric":
-        return metric
-    return f"{format_quantity(value, Kind.VOLUME, units)} ({metric})"
-
-
-def _mass(value: float, units: UnitSystem) -> str:
-    """Grams first in any household: cleaners are weighed on a kitchen scale."""
-    grams = format_quantity(value, Kind.MASS, "metric")
-    return grams if units == "metric" else f"{grams} ({format_quantity(value, Kind.MASS, units)})"

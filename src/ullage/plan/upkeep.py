@@ -6,7 +6,7 @@ was never written down counts from the first word of the log about its part.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final, Literal
@@ -25,6 +25,7 @@ SOON: Final = timedelta(days=7)
 """So long before its date a task is worth a look ahead; common practice, no source."""
 CELLAR: Final = "cellar"
 """The name by which a task is written down that is about no single part."""
+HOUSEHOLD: Final = "as often as this household has it"
 State = Literal["due", "soon", "ahead", "waits", "unknown"]
 _ORDER: Final[dict[State, int]] = {"due": 0, "soon": 1, "unknown": 2, "waits": 3, "ahead": 4}
 
@@ -33,7 +34,8 @@ _ORDER: Final[dict[State, int]] = {"due": 0, "soon": 1, "unknown": 2, "waits": 3
 class Task:
     """One task on one part. `due_at` is `None` where it waits for something, or cannot be told.
 
-    `every`: how often, in words; `because`: what the date was counted from.
+    `every`: how often, in words; `by`: who says so, the rule's source or this household;
+    `because`: what the date was counted from; `counts_litres`: so its date moves as time goes on.
     """
 
     task: str
@@ -47,6 +49,8 @@ class Task:
     because: str
     why: str
     source: str
+    by: str = ""
+    counts_litres: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,21 +65,37 @@ class Upkeep:
 def upkeep(
     system: System, log: Sequence[Event], at: datetime, changes: Changes = NO_CHANGES
 ) -> Upkeep:
-    """What is due on the parts of a system at a moment, by the facts of its log up to then."""
+    """What is due on the parts of a system at a moment, by the facts of its log up to then.
+
+    Where no tap is described, those whose lines the log names are meant.
+    """
+    off = tuple(sorted(name for name, one in changes.rules.items() if one.off))
+    return Upkeep(at, tasks_of(in_force(changes), system, log, at), off)
+
+
+def tasks_of(
+    rules: Sequence[Rule], system: System, log: Sequence[Event], at: datetime
+) -> tuple[Task, ...]:
+    """The tasks that some rules make, the most pressing first; see `upkeep`."""
     history = History(system, [one for one in in_order(log) if not one.planned and one.at <= at])
+    lines = history.lines()
     found = [
         _task(rule, about, system, history, at)
-        for rule in in_force(changes)
-        for about in subjects(system, rule.of)
+        for rule in rules
+        for about in subjects(system, rule.of, lines)
     ]
-    off = tuple(sorted(name for name, one in changes.rules.items() if one.off))
-    return Upkeep(at, tuple(sorted(found, key=_pressing)), off)
+    return tuple(sorted(found, key=_pressing))
 
 
-def subjects(system: System, of: Of) -> tuple[str, ...]:
-    """The names of the parts that a rule is about: those that are there, places that hold kegs."""
+def subjects(system: System, of: Of, lines: Collection[str] = ()) -> tuple[str, ...]:
+    """The names of the parts that a rule is about: those that are there, places that hold kegs.
+
+    `lines`: taps whose lines the log names; they count where no tap is described.
+    """
     if of == "cellar":
         return (CELLAR,)
+    if of == "tap" and not system.taps:
+        return tuple(sorted(lines))
     if of == "place":
         return tuple(dict.fromkeys(keg.place for keg in system.kegs if not keg.to_buy))
     parts: dict[Of, tuple[Tap | Keg | Cylinder | Regulator, ...]] = {
@@ -96,6 +116,13 @@ def done(rule: Rule, about: str, at: datetime) -> Event:
     if rule.done_by == "keg_cleaned":
         return KegCleaned(at=at, keg=about, stripped=rule.stripped)
     return UpkeepDone(at=at, task=rule.name, about=about)
+
+
+def hindered(rule: Rule, about: str, system: System) -> str:
+    """Why a task cannot be done now, in a sentence; "" where nothing stands in its way."""
+    if rule.done_by == "keg_cleaned" and system.keg(about).beer is not None:
+        return f"Keg {about} holds beer: it is cleaned once it is empty."
+    return ""
 
 
 def _pressing(task: Task) -> tuple[int, float, str, tuple[tuple[int, str], ...]]:
@@ -119,6 +146,8 @@ def _task(rule: Rule, about: str, system: System, history: History, at: datetime
         because=because,
         why=rule.why,
         source=rule.source,
+        by=HOUSEHOLD if rule.changed else rule.source.partition(":")[0],
+        counts_litres=bool(rule.litres),
     )
 
 

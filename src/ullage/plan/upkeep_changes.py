@@ -57,7 +57,8 @@ def in_force(changes: Changes) -> tuple[Rule, ...]:
         if change.off:
             continue
         own = any(change.intervals.values())
-        found.append(rule.model_copy(update=change.intervals) if own else rule)
+        update = {**change.intervals, "changed": True}
+        found.append(rule.model_copy(update=update) if own else rule)
     return tuple(found)
 
 

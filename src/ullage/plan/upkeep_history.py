@@ -72,6 +72,11 @@ class History:
         told = self._told(f"{NAMED_BY[of]}:{about}")
         return told[0].at if told and of != "cellar" else self._first
 
+    def lines(self) -> tuple[str, ...]:
+        """The taps whose lines were cleaned or replaced."""
+        streams = (one.partition(":") for one in self._by_stream)
+        return tuple(sorted(name for kind, _, name in streams if kind == NAMED_BY["tap"]))
+
     def fills(self, of: Of, about: str, since: datetime) -> list[datetime]:
         """When a keg was filled since a moment, or, of a tap, when a keg came on it."""
         if of == "tap":

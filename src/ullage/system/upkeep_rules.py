@@ -25,11 +25,21 @@ Litres = Annotated[float, Field(ge=0.1, le=10_000.0, allow_inf_nan=False)]
 Words = Annotated[str, Field(min_length=1, max_length=600)]
 
 
+Minutes = Annotated[int, Field(ge=1, le=1440)]
+
+
 class Step(Part):
-    """One thing that the hand does; `caution` names the text said beside it."""
+    """One thing that the hand does; `caution` names the text said beside it.
+
+    `minutes`: so long it must last at least, from when the step before was done; `contact`: how
+    long follows from the line's own flow. `solution`: with this step cleaner goes in, or is out.
+    """
 
     do: Words
     caution: str = ""
+    minutes: Minutes | None = None
+    contact: bool = False
+    solution: Literal["in", "out"] | None = None
 
 
 class Rule(Part):
@@ -38,6 +48,7 @@ class Rule(Part):
     `kegs`: fills since it was last done; `litres`: poured since. `upon`: due as well whenever such
     an event is newer. `done_by`: the event that tells it was done, with `stripped` or a `cleaner`
     that names this word; none: `upkeep_done`. `from_date`: counted from a date of the system file.
+    `changed`: how often is this household's own, no longer its source's.
     """
 
     name: Annotated[str, Field(min_length=1, max_length=60)]
@@ -52,6 +63,7 @@ class Rule(Part):
     stripped: bool = False
     cleaner: str = ""
     from_date: Literal["requalified"] | None = None
+    changed: bool = False
     why: Words
     source: Words
     steps: Annotated[tuple[Step, ...], Field(alias="step", min_length=1)]

@@ -1,22 +1,20 @@
-"""What the upkeep pages print: tasks in their groups, a procedure, the fields of their forms."""
+"""What the page of upkeep prints: what is begun, and tasks in their groups."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import datetime
 from types import MappingProxyType
 from typing import Final
 from urllib.parse import urlencode
 
+from ullage.draw import procedure_lines
 from ullage.draw.upkeep_lines import HEADS, day, sentence
 from ullage.plan.calendar import titled
-from ullage.plan.procedures import STRENGTHS, Procedure, ProcedureStep
-from ullage.plan.spoken import part
-from ullage.plan.upkeep import CELLAR, Task, Upkeep
-from ullage.system.upkeep_rules import Rule
-from ullage.units import Kind, format_quantity
-from ullage.web.fields import FieldView
-from ullage.web.views import Fact, Link, Page
+from ullage.plan.upkeep import Task, Upkeep
+from ullage.plan.upkeep_under_way import UnderWay
+from ullage.web.views import Fact, Page
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,38 +72,29 @@ class Group:
 
 
 @dataclass(frozen=True, slots=True)
+class BegunRow:
+    """A procedure that is begun: how far it is, and what must not wait."""
+
+    task: str
+    about: str
+    title: str
+    how: str
+    sentence: str
+    caution: str
+    danger: bool
+
+
+@dataclass(frozen=True, slots=True)
 class PageView:
     """The upkeep of the whole system, and its calendar's address ("" where there is none)."""
 
     page: Page
     sentence: str
+    begun: tuple[BegunRow, ...]
     groups: tuple[Group, ...]
     off: tuple[str, ...]
     feed: str
     file: str
-    title_block: tuple[Fact, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class HowView:
-    """How one task is done on one part, and how often."""
-
-    page: Page
-    heading: str
-    part: str
-    task: str
-    about: str
-    lead: str
-    facts: tuple[Fact, ...]
-    strength: FieldView | None
-    strengths: tuple[Link, ...]
-    steps: tuple[ProcedureStep, ...]
-    why: str
-    source: str
-    every: str
-    intervals: tuple[FieldView, ...]
-    open: bool
-    can_do: bool
     title_block: tuple[Fact, ...]
 
 
@@ -121,48 +110,35 @@ def how_path(task: str, about: str, **more: str) -> str:
 def page_view(
     page: Page,
     answer: Upkeep,
-    how: Callable[[Task], str],
+    begun: Sequence[UnderWay],
+    how: Callable[[str, str], str],
     feed: str,
     title_block: tuple[Fact, ...],
 ) -> PageView:
     """The page of everything that is kept up."""
     groups = []
     for state, head in HEADS.items():
-        rows = tuple(_row(task, how(task)) for task in answer.tasks if task.state == state)
+        rows = tuple(
+            _row(task, how(task.task, task.about)) for task in answer.tasks if task.state == state
+        )
         if rows:
             groups.append(Group(head, rows, state in ("waits", "ahead")))
     said = sentence(answer) if answer.tasks else "Nothing to keep up yet."
     file = f"{page.base}/upkeep/ullage.ics"
-    return PageView(page, said, tuple(groups), answer.switched_off, feed, file, title_block)
+    found = tuple(_begun(one, how(one.task, one.about), answer.at) for one in begun)
+    return PageView(page, said, found, tuple(groups), answer.switched_off, feed, file, title_block)
 
 
-def how_view(
-    page: Page,
-    rule: Rule,
-    found: Procedure,
-    task: Task | None,
-    typed: Typed,
-    title_block: tuple[Fact, ...],
-) -> HowView:
-    """The page of one procedure."""
-    return HowView(
-        page=page,
-        heading=found.title,
-        part="" if found.about == CELLAR else part(rule.of, found.about),
-        task=found.task,
-        about=found.about,
-        lead=_lead(task),
-        facts=_facts(found, page),
-        strength=_strength(found, typed) if found.weighs else None,
-        strengths=_strengths(found, page) if found.weighs else (),
-        steps=found.steps,
-        why=rule.why,
-        source=rule.source,
-        every=task.every if task else "switched off",
-        intervals=tuple(_interval(name, rule, typed) for name in _asked(rule)),
-        open=bool(set(typed.errors) & set(INTERVALS)),
-        can_do=task is not None and task.state != "waits",
-        title_block=title_block,
+def _begun(one: UnderWay, how: str, at: datetime) -> BegunRow:
+    said = procedure_lines.sentence(one, at)
+    return BegunRow(
+        task=one.task,
+        about=one.about,
+        title=procedure_lines.headline(one),
+        how="" if one.broken else how,
+        sentence=f"{said[:1].upper()}{said[1:]}",
+        caution=one.caution,
+        danger=one.lies and one.holds_cleaner,
     )
 
 
@@ -177,57 +153,3 @@ def _row(task: Task, how: str) -> TaskRow:
         how=how,
         can_do=task.state != "waits",
     )
-
-
-def _lead(task: Task | None) -> str:
-    if task is None:
-        return "Switched off in this household."
-    said = f"{task.because[:1].upper()}{task.because[1:]}."
-    return f"Due {day(task.due_at)}. {said}" if task.due_at else said
-
-
-def _facts(found: Procedure, page: Page) -> tuple[Fact, ...]:
-    rows = (
-        ("The line holds", found.line_m3, "line and shank"),
-        ("Make for it", found.solution_m3, "ten times what it holds, 2 litres at least"),
-        ("The keg holds", found.keg_m3, "to the brim"),
-    )
-    return tuple(
-        Fact(name, format_quantity(value, Kind.VOLUME, page.units_now), note)
-        for name, value, note in rows
-        if value is not None
-    )
-
-
-def _strength(found: Procedure, typed: Typed) -> FieldView:
-    shown = typed.values.get("strength", "")
-    return FieldView(
-        "strength",
-        "Strength of the cleaner, by its label",
-        shown or f"{100 * found.strength:g}",
-        unit="%",
-        hint="1 % is 10 g in a litre. The label of what you have comes before any of these.",
-        error=typed.errors.get("strength", ""),
-    )
-
-
-def _strengths(found: Procedure, page: Page) -> tuple[Link, ...]:
-    return tuple(
-        Link(
-            f"{100 * one.fraction:g} %: {one.title} ({one.source})",
-            page.base + how_path(found.task, found.about, strength=f"{100 * one.fraction:g} %"),
-            one.fraction == found.strength,
-        )
-        for one in STRENGTHS
-    )
-
-
-def _asked(rule: Rule) -> tuple[str, ...]:
-    return tuple(INTERVALS) if rule.of in ("keg", "tap") else ("days", "years")
-
-
-def _interval(name: str, rule: Rule, typed: Typed) -> FieldView:
-    own = getattr(rule, name)
-    value = typed.values.get(name, "" if own is None else f"{own:g}")
-    one = INTERVALS[name]
-    return FieldView(name, one.label, value, unit=one.unit, error=typed.errors.get(name, ""))
