@@ -1,7 +1,9 @@
 """A copy of the store that is proved to be one, and back again.
 
-From SQLite a backup is a database in one sealed file, taken while others write. From PostgreSQL it
-is the export of one cellar (`pg_dump` copies whole servers better). Either kind restores to either.
+From SQLite a backup is a database in one sealed file, taken while others write, with the samples
+of sensors and with the accounts: of every cellar, or of one alone. From PostgreSQL it is the
+export of one cellar (`pg_dump` copies whole servers better), which holds neither; the outcome says
+how many samples were left out. Either kind restores to either.
 """
 
 from __future__ import annotations
@@ -19,42 +21,59 @@ from urllib.parse import quote
 from sqlalchemy import NullPool, create_engine
 
 from ullage.cellar import opening
-from ullage.cellar.contents import Contents, cellars, contents, totals
+from ullage.cellar.access_copy import VISITS, access_totals, copy_access
+from ullage.cellar.contents import Contents, cellars, contents, kept_by_somebody, totals
 from ullage.cellar.log_file import Exported
 from ullage.cellar.moments import now
+from ullage.cellar.samples import count as sample_count
+from ullage.cellar.samples_copy import SampleContents, copy_samples, sample_contents
 from ullage.cellar.seal import break_seal, check_seal, seal
-from ullage.cellar.store import Store
+from ullage.cellar.store import HOME, Store
 from ullage.cellar.store_errors import in_words, sentence
+from ullage.cellar.tables import METADATA
 from ullage.cellar.transfer import export, import_
 from ullage.errors import StoreError
 
 _MAGIC: Final = b"SQLite format 3\0"
-_NO_SNAPSHOTS: Final = "DELETE FROM snapshot"  # they are made anew, of what is proved
+_LEFT_OUT: Final = tuple(f"DELETE FROM {table}" for table in ("snapshot", *VISITS))  # noqa: S608
+"""What a copy does without: snapshots are made anew, of what is proved; nobody stays logged in."""
 
 
 @dataclass(frozen=True, slots=True)
 class BackedUp:
-    """A backup that was opened and found to hold what the store holds."""
+    """A backup that was opened and found to hold what the store holds.
+
+    `samples`: of sensors, in it; `left_out`: those that are not.
+    """
 
     file: Path
     events: int
     documents: int
     sha256: str
+    samples: int = 0
+    left_out: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Restored:
-    """What a store holds now, and where the file it had before was put, if there was one."""
+    """What a store holds now, and where the file it had before was put, if there was one.
+
+    `accounts`, `tokens`: who may get in, as it was when the backup was made.
+    """
 
     events: int
     documents: int
     aside: Path | None
+    accounts: int = 0
+    tokens: int = 0
 
 
-def backup(store: Store, file: Path, *, overwrite: bool = False) -> BackedUp:
+def backup(store: Store, file: Path, *, overwrite: bool = False, alone: bool = False) -> BackedUp:
     """Write a backup, open it, compare it with the store, and only then give it its name.
 
-    An existing file is replaced only with `overwrite`. Raises `StoreError`: nothing is left then.
+    `alone`: of the store's own cellar, where its file keeps others too: whoever keeps one of them
+    must not get hold of the rest. An existing file is replaced only with `overwrite`. Raises
+    `StoreError`: nothing is left then.
     """
     own = opening.file_of(store.url)
     if own is not None and file.resolve() == own.resolve():
@@ -62,34 +81,45 @@ def backup(store: Store, file: Path, *, overwrite: bool = False) -> BackedUp:
     _check_free(file, overwrite)
     is_file = store.url.get_backend_name() == "sqlite"
     with _files_in_words(file), _beside(file) as temporary:
-        found = _copied(store, temporary) if is_file else _exported(store, temporary)
+        found: Contents | Exported
+        if is_file:
+            found, samples = _copied(store, temporary, store.cellar if alone else None)
+        else:
+            found, samples = _exported(store, temporary), 0
         if is_file:
             seal(temporary)
+        temporary.chmod(0o600)  # it may hold what passwords were made into
         _check_free(file, overwrite)
         _move(temporary, file)
-    return BackedUp(file, found.events, found.documents, found.sha256)
+    with store.reading() as connection:
+        left_out = 0 if is_file else sample_count(connection, store.cellar)
+    return BackedUp(file, found.events, found.documents, found.sha256, samples, left_out)
 
 
-def restore(file: Path, url: str | None = None, *, replace: bool = False) -> Restored:
+def restore(
+    file: Path, url: str | None = None, *, replace: bool = False, cellar: str = HOME
+) -> Restored:
     """Make a store of a backup, after proving that the backup can be read to its end.
 
+    `cellar`: which one an export is of; a database names its own.
     A store that holds something is replaced only with `replace`, and its file is kept beside it; a
     database on a server must be empty. Raises `StoreError`, `EventError`: the store is as it was.
     """
     to = opening.file_of(opening.address(url))
     if to is None:
         with TemporaryDirectory() as folder:
-            return _to_server(_unpacked(file, Path(folder) / "store.db"), url)
+            return _to_server(_unpacked(file, Path(folder) / "store.db", cellar), url)
     if to.exists() and file.resolve() == to.resolve():
         raise StoreError(f"{file} is the store itself: restore from another file")
     _check_empty(to, replace)
     with _files_in_words(to), _beside(to) as temporary:
-        _unpacked(file, temporary)
+        _unpacked(file, temporary, cellar)
         with Store.open(str(temporary)) as store, store.reading() as connection:
             events, documents = totals(connection)
+            access = access_totals(connection)
         aside = _put_aside(to)
         _move(temporary, to)
-    return Restored(events, documents, aside)
+    return Restored(events, documents, aside, *access)
 
 
 def _check_free(file: Path, overwrite: bool) -> None:
@@ -119,29 +149,43 @@ def _move(temporary: Path, to: Path) -> None:
     temporary.replace(to)
 
 
-def _copied(store: Store, to: Path) -> Contents:
-    """Copy a database as it is at this moment and compare the copy with it."""
+def _copied(store: Store, to: Path, cellar: str | None) -> tuple[Contents, int]:
+    """Copy a database as it is at this moment, or one cellar of it, and compare the copy with it.
+
+    Returns what it holds, and how many samples.
+    """
     with store.reading() as connection, closing(sqlite3.connect(to)) as copy, _in_words(to):
-        least = totals(connection)
+        least = totals(connection, cellar)
+        samples = sample_contents(connection, cellar)
         connection.connection.driver_connection.backup(copy)  # type: ignore[union-attr]
         copy.execute("PRAGMA journal_mode=DELETE").fetchone()  # one file, nothing beside it
-        copy.execute(_NO_SNAPSHOTS)
+        for left_out in _LEFT_OUT:
+            copy.execute(left_out)
+        _leave_alone(copy, cellar)
         copy.commit()
-        copy.execute("VACUUM")
+        copy.execute("VACUUM")  # so that nothing of what was deleted is left in the file either
     _check_sound(to)
-    found = _contents_of(to)
+    found, copied = _contents_of(to)
     with store.reading() as connection:  # it may have grown since, but not changed
-        same = contents(connection, found.ends) == found
+        same = contents(connection, found.ends, cellar) == found and copied == samples
     if not same or found.events < least[0] or found.documents < least[1]:
         raise StoreError(f"the copy differs from {store.where}: nothing was kept; try again")
-    return found
+    return found, copied.count
 
 
-def _contents_of(file: Path) -> Contents:
+def _leave_alone(copy: sqlite3.Connection, cellar: str | None) -> None:
+    """Take every other cellar out of a copy."""
+    if cellar is None:
+        return
+    for table in METADATA.sorted_tables:
+        copy.execute(f"DELETE FROM {table.name} WHERE cellar <> ?", (cellar,))  # noqa: S608
+
+
+def _contents_of(file: Path) -> tuple[Contents, SampleContents]:
     """Return what a database in a file holds, opening it without the right to change it."""
     engine = create_engine("sqlite://", creator=lambda: _open_read_only(file), poolclass=NullPool)
     with in_words(str(file)), engine.connect() as connection:
-        return contents(connection)
+        return contents(connection), sample_contents(connection)
 
 
 def _exported(store: Store, to: Path) -> Exported:
@@ -157,14 +201,14 @@ def _exported(store: Store, to: Path) -> Exported:
     return written
 
 
-def _unpacked(file: Path, to: Path) -> Path:
+def _unpacked(file: Path, to: Path, cellar: str) -> Path:
     """Make a store of either kind of backup and read all of it. Raises `StoreError`."""
     try:
         with file.open("rb") as opened:
             is_database = opened.read(len(_MAGIC)) == _MAGIC
             if not is_database:
                 opened.seek(0)
-                with Store.open(str(to)) as store:
+                with Store.open(str(to), cellar=cellar) as store:
                     import_(store, opened)
         if is_database:
             check_seal(file)
@@ -190,7 +234,8 @@ def _read_to_the_end(file: Path) -> None:
     _check_sound(file)
     with Store.open(str(file)) as store, store.writing() as connection:
         names = cellars(connection)
-        connection.exec_driver_sql(_NO_SNAPSHOTS)
+        for left_out in _LEFT_OUT:
+            connection.exec_driver_sql(left_out)
     for name in names:
         with Store.open(str(file), cellar=name) as store:
             for _ in store.chunks():
@@ -203,7 +248,8 @@ def _to_server(file: Path, url: str | None) -> Restored:
         if any(totals(connection)):
             raise StoreError(f"{target.where} is not empty: restore into a new database")
     with Store.open(str(file)) as store, store.reading() as connection:
-        names, (events, documents) = cellars(connection), totals(connection)
+        names = sorted({*cellars(connection), *kept_by_somebody(connection)})
+        events, documents = totals(connection)
     for name in names:
         with (
             Store.open(str(file), cellar=name) as source,
@@ -213,7 +259,10 @@ def _to_server(file: Path, url: str | None) -> Restored:
             export(source, between)
             between.seek(0)
             import_(target, between)
-    return Restored(events, documents, None)
+            copy_samples(source, target)
+            copy_access(source, target)
+    with Store.open(url) as target, target.reading() as connection:
+        return Restored(events, documents, None, *access_totals(connection))
 
 
 def _check_empty(to: Path, replace: bool) -> None:

@@ -13,6 +13,7 @@ from sqlalchemy import (
     BigInteger,
     Boolean,
     Column,
+    Double,
     Index,
     Integer,
     MetaData,
@@ -22,7 +23,7 @@ from sqlalchemy import (
     text,
 )
 
-REVISION: Final = "0002"
+REVISION: Final = "0004"
 """The newest revision in `migrations`: a store that names it needs no migration."""
 
 REVISION_TABLE: Final = "ullage_schema"
@@ -81,3 +82,81 @@ SNAPSHOT: Final = Table(
     Column("body", Text, nullable=False),
 )
 """What replaying a stream up to a number came to: may be thrown away at any time."""
+
+SAMPLE: Final = Table(
+    "sample",
+    METADATA,
+    Column("cellar", Text, primary_key=True),
+    Column("source", Text, primary_key=True),
+    Column("quantity", Text, primary_key=True),
+    Column("at", _BIG, primary_key=True, autoincrement=False),
+    Column("subject", Text, nullable=False),
+    Column("value", Double, nullable=False),
+    sqlite_with_rowid=False,
+)
+"""What sensors said, beside the log and no part of it: thinned as it ages. The key is the order
+that it is read in, so there is no other index; `value` is SI, pressures as a gauge shows them."""
+
+SAMPLE_MARK: Final = Table(
+    "sample_mark",
+    METADATA,
+    Column("cellar", Text, primary_key=True),
+    Column("source", Text, primary_key=True),
+    Column("quantity", Text, primary_key=True),
+    Column("mark", Text, primary_key=True),
+    Column("at", _BIG, nullable=False),
+    Column("body", Text, nullable=False),
+    sqlite_with_rowid=False,
+)
+"""How far the samples of a sensor were thinned, or turned into facts, and what that knows."""
+
+TOKEN: Final = Table(
+    "token",
+    METADATA,
+    Column("cellar", Text, primary_key=True),
+    Column("name", Text, primary_key=True),
+    Column("digest", Text, nullable=False),
+    Column("scope", Text, nullable=False),
+    Column("made_at", Text, nullable=False),
+    UniqueConstraint("digest", name="token_digest"),
+    sqlite_with_rowid=False,
+)
+"""Who may write without a page of ours: the SHA-256 of each token, never the token itself."""
+
+ACCOUNT: Final = Table(
+    "account",
+    METADATA,
+    Column("cellar", Text, primary_key=True),
+    Column("name", Text, primary_key=True),
+    Column("role", Text, nullable=False),
+    Column("password", Text, nullable=False),
+    Column("made_at", Text, nullable=False),
+    sqlite_with_rowid=False,
+)
+"""People by name; `password` is an Argon2id hash with its salt and its cost."""
+
+SESSION: Final = Table(
+    "session",
+    METADATA,
+    Column("digest", Text, primary_key=True),
+    Column("cellar", Text, nullable=False),
+    Column("account", Text, nullable=False),
+    Column("made_at", _BIG, nullable=False),
+    Column("seen_at", _BIG, nullable=False),
+    Index("session_account", "cellar", "account"),
+    sqlite_with_rowid=False,
+)
+"""Who is logged in: the SHA-256 of each session's secret, never the secret itself."""
+
+ATTEMPT: Final = Table(
+    "attempt",
+    METADATA,
+    Column("position", _BIG, primary_key=True, autoincrement=True),
+    Column("cellar", Text, nullable=False),
+    Column("account", Text, nullable=False),
+    Column("address", Text, nullable=False),
+    Column("at", _BIG, nullable=False),
+    Index("attempt_account", "cellar", "account", "at"),
+    Index("attempt_address", "cellar", "address", "at"),
+)
+"""Failed tries to log in, kept for as long as they count."""

@@ -1,0 +1,1 @@
+"""Readings in and states out over MQTT, beside the pages: hears sensors, tells how things stand."""
