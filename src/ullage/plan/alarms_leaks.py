@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from pydantic import AwareDatetime, TypeAdapter, ValidationError
 from pydantic.dataclasses import dataclass
@@ -23,8 +23,10 @@ from ullage.cellar.store import Store
 from ullage.plan.alarms_limits import SURE, UNSURE
 from ullage.plan.alarms_scene import Leak
 from ullage.plan.keg_now import present
-from ullage.plan.unexplained import LOOKED_BACK, Unexplained, unexplained
 from ullage.units import UnitSystem
+
+if TYPE_CHECKING:
+    from ullage.plan.unexplained import Unexplained
 
 STREAM: Final = "alarms: leaks"
 FORM: Final = "1"
@@ -32,11 +34,11 @@ FORM: Final = "1"
 
 @dataclass(frozen=True)
 class Found:
-    """A leak that held at a cylinder's newest reading, `until`."""
+    """A leak that held at a cylinder's newest reading, which tells of now up to `counts_until`."""
 
     cylinder: str
     since: AwareDatetime
-    until: AwareDatetime
+    counts_until: AwareDatetime
     sentence: str
 
 
@@ -57,9 +59,7 @@ def leaks(store: Store, log: Log, at: datetime, units: UnitSystem) -> tuple[Leak
         body = _FOUND.dump_json(found).decode()
         store.offer_snapshots(Snapshot(stream, mark, FORM, body))
     return tuple(
-        Leak(one.cylinder, one.since, one.sentence)
-        for one in found
-        if at - one.until <= LOOKED_BACK
+        Leak(one.cylinder, one.since, one.sentence) for one in found if at <= one.counts_until
     )
 
 
@@ -89,6 +89,8 @@ def _held(
     It began, as an alarm, at the reading that first made it sure, each judged by what was known
     then, and would have ended at one that made it unsure.
     """
+    from ullage.plan.unexplained import LOOKED_BACK, unexplained  # noqa: PLC0415  (slow to load)
+
     last: Unexplained | None = None
     since: datetime | None = None
     for moment in reversed(moments):
@@ -99,7 +101,7 @@ def _held(
         if one.probability >= SURE:
             since = moment
     if last is not None and since is not None:
-        yield Found(cylinder, since, last.until, last.sentence)
+        yield Found(cylinder, since, last.until + LOOKED_BACK, last.sentence)
 
 
 def _read(body: str) -> tuple[Found, ...] | None:

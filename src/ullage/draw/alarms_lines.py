@@ -1,0 +1,77 @@
+"""Alarms as lines of text for a terminal, and as a notice in one line."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+from datetime import datetime
+from typing import Final
+
+from ullage.draw.log_lines import WIDTH, moment, wrapped
+from ullage.plan.alarms_answer import WORDS, Alarm, AlarmsAnswer, Standing
+from ullage.plan.alarms_answer import rank as rank_of
+
+COUNTED_DOWN: Final = ("beer-low", "gas-low")
+"""Of these it is told until when more was known to be there."""
+
+
+def alarms_lines(answer: AlarmsAnswer) -> list[str]:
+    """What holds, the most pressing first, with what to do and the key to say it was seen by."""
+    lines = [alarms_sentence(answer)]
+    for one in answer.alarms:
+        lines += ["", *_standing(one, answer.at)]
+    if answer.alarms:
+        lines += ["", *wrapped("ullage alarms --seen KEY leaves one in peace for a while.")]
+    return lines
+
+
+def alarms_sentence(answer: AlarmsAnswer) -> str:
+    """How many hold, in one sentence.
+
+    >>> alarms_sentence(AlarmsAnswer(datetime(2026, 5, 1), (), (), ()))
+    'No alarm: as far as anything is watched, all is as it should be.'
+    """
+    if not answer.alarms:
+        return "No alarm: as far as anything is watched, all is as it should be."
+    count = len(answer.alarms)
+    words = "1 alarm holds" if count == 1 else f"{count} alarms hold"
+    worst = max((one.alarm.level for one in answer.alarms), key=rank_of)
+    serious = f", the worst a {WORDS[worst].lower()}" if count > 1 else f", a {worst}"
+    quiet = sum(one.quiet for one in answer.alarms)
+    seen = f"; {quiet} of them seen" if quiet else ""
+    return f"{words}{serious}{seen}."
+
+
+def since_words(alarm: Alarm, now: datetime) -> str:
+    """Since when it holds: `since Mon 11 May 18:00`, or until when more was known to be there."""
+    said = moment(alarm.since, now)
+    return f"more was known on {said}" if alarm.kind in COUNTED_DOWN else f"since {said}"
+
+
+def notice(alarm: Alarm) -> str:
+    """An alarm and what to do, in one line of plain text."""
+    return f"{WORDS[alarm.level]}. {alarm.text} {alarm.do}"
+
+
+def quiet_words(one: Standing, now: datetime) -> str:
+    """When somebody saw it, and until when it is quiet; "" where nobody did."""
+    if one.seen_at is None:
+        return ""
+    seen = f"seen {moment(one.seen_at, now)}"
+    if one.quiet_until is None:
+        return f"{seen}, and it still holds"
+    return f"{seen}, quiet until {moment(one.quiet_until, now)}"
+
+
+def _standing(one: Standing, now: datetime) -> Iterator[str]:
+    alarm = one.alarm
+    yield from wrapped(f"{WORDS[alarm.level]}: {alarm.text}")
+    yield from _indented(f"{alarm.do}")
+    if alarm.caution is not None:
+        yield from _indented(f"Mind: {alarm.caution.text}")
+    seen = quiet_words(one, now)
+    yield from _indented(f"{since_words(alarm, now)}{f'; {seen}' if seen else ''} [{alarm.key}]")
+
+
+def _indented(text: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="  ")

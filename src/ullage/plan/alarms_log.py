@@ -1,0 +1,161 @@
+"""What the log tells that alarms are judged by: settings, what a person read, when more was left.
+
+Only what a person wrote is a setting or a reading here: what a sensor wrote follows the very number
+that is to be judged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+from functools import cache
+from typing import Final
+
+from ullage.cellar.events import Event, in_order
+from ullage.cellar.happening import Happening
+from ullage.cellar.keg_events import (
+    Filled,
+    GasOff,
+    GasOn,
+    KegAcquired,
+    KegWeighed,
+    Kicked,
+    Measured,
+    Moved,
+    SpundingSet,
+)
+from ullage.cellar.other_events import (
+    CylinderConnected,
+    CylinderSwapped,
+    CylinderWeighed,
+    PlaceSet,
+)
+from ullage.physics import beer
+from ullage.plan.advice import LOW_CYLINDER, NEARLY_EMPTY
+from ullage.plan.alarms_limits import MORE_THAN_LOW
+from ullage.system import parts
+
+_OF: Final[frozenset[type[Happening]]] = frozenset(
+    (
+        *(Filled, GasOff, GasOn, KegAcquired, KegWeighed, Kicked, Measured, Moved, SpundingSet),
+        *(CylinderConnected, CylinderSwapped, CylinderWeighed, PlaceSet),
+    )
+)
+KINDS: Final = frozenset({*(one.model_fields["kind"].default for one in _OF), "undone"})
+"""The kinds of events that matter here: not one for each glass that was poured."""
+COLD_K: Final = 277.15
+"""Beer on a scale is taken to be as warm as a fridge."""
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """A gauge as a person read it, Pa, and when."""
+
+    gauge_pa: float
+    at: datetime
+
+
+@dataclass(slots=True)
+class KegLog:
+    """Of a keg: its kind, when its gas was set, when it was filled or moved, what was read of it.
+
+    `full_at`: the last moment at which it was known to hold more than little; `was_low`: whether a
+    weighing since then found little.
+    """
+
+    kind: str = ""
+    set_at: datetime | None = None
+    settled_at: datetime | None = None
+    read: Read | None = None
+    full_at: datetime | None = None
+    was_low: bool = False
+
+
+@dataclass(slots=True)
+class CylinderLog:
+    """Of a cylinder: its size, when it was known to hold more than little, and whether a reading
+    since then found little."""
+
+    size: str = ""
+    full_at: datetime | None = None
+    was_low: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """How warm a place is kept by what a person said, and since when."""
+
+    kelvin: float
+    since: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class AlarmsLog:
+    """All of it, by name."""
+
+    kegs: dict[str, KegLog] = field(default_factory=dict)
+    cylinders: dict[str, CylinderLog] = field(default_factory=dict)
+    places: dict[str, Kept] = field(default_factory=dict)
+
+
+def alarms_log(log: Iterable[Event], at: datetime) -> AlarmsLog:
+    """Go through a log, or its events of `KINDS`, up to a moment."""
+    found = AlarmsLog()
+    for event in in_order(log):
+        if type(event) not in _OF or event.planned or event.at > at:
+            continue
+        if isinstance(event, PlaceSet):
+            if event.source is None:
+                found.places[event.place] = Kept(event.temperature_k, event.at)
+        elif event.subject_kind == "keg":
+            _keg(found.kegs.setdefault(event.subject, KegLog()), event)
+        elif event.subject_kind == "cylinder":
+            _cylinder(found.cylinders.setdefault(event.subject, CylinderLog()), event)
+    return found
+
+
+def _keg(keg: KegLog, event: Event) -> None:
+    if isinstance(event, KegAcquired):
+        keg.kind = event.keg_kind
+    if isinstance(event, Filled | GasOn | GasOff | SpundingSet | Kicked):
+        keg.set_at, keg.read = event.at, None
+    if isinstance(event, Filled | Moved | KegAcquired):
+        keg.settled_at = event.at
+    if isinstance(event, Filled):
+        keg.full_at, keg.was_low = event.at, False
+    elif isinstance(event, KegWeighed):
+        _weighed(keg, event)
+    elif isinstance(event, Measured) and event.source is None:
+        gauge = event.gauge_pressure_pa
+        keg.read = keg.read if gauge is None else Read(gauge, event.at)
+
+
+def _weighed(keg: KegLog, event: KegWeighed) -> None:
+    kind = parts.keg_kinds().get(keg.kind)
+    if kind is None:
+        return
+    share = (event.gross_kg - kind.tare_kg) / _density() / kind.usual_fill_m3
+    if share >= MORE_THAN_LOW:
+        keg.full_at, keg.was_low = event.at, False
+    elif share < NEARLY_EMPTY:
+        keg.was_low = True
+
+
+def _cylinder(cylinder: CylinderLog, event: Event) -> None:
+    if isinstance(event, CylinderConnected):
+        cylinder.size = event.size
+    size = parts.cylinder_sizes().get(cylinder.size)
+    if size is None:
+        return
+    if isinstance(event, CylinderConnected | CylinderSwapped | CylinderWeighed):
+        held = size.rated_kg if event.contents_kg is None else event.contents_kg
+        if held >= MORE_THAN_LOW * size.rated_kg:
+            cylinder.full_at, cylinder.was_low = event.at, False
+        elif held < LOW_CYLINDER * size.rated_kg:
+            cylinder.was_low = True
+
+
+@cache
+def _density() -> float:
+    return float(beer.density(beer.standard_beer(), COLD_K))

@@ -1,0 +1,144 @@
+"""Pressure beyond what is set: by a sensor, by a gauge that was read, near a rating."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from tests.plan.alarm_scenes import (
+    NOW,
+    PRESSURE,
+    RATING_PA,
+    SET_PA,
+    before,
+    keg,
+    keys,
+    only,
+    said,
+    scene,
+    step_at,
+)
+from ullage.everyday_units import PSI
+from ullage.plan.alarms import alarms
+from ullage.plan.alarms_log import KegLog, Read
+from ullage.plan.answers import Band
+from ullage.plan.status_answer import NextStep
+
+HIGH, LOW = "pressure-high:keg:K1", "pressure-low:keg:K1"
+
+
+@pytest.mark.parametrize(("psi", "found"), [(12.9, []), (13.1, [HIGH]), (8.9, [LOW]), (9.1, [])])
+def test_two_psi_off_for_half_an_hour(psi: float, found: list[str]) -> None:
+    # analytic: 11 psi is set; 2 psi are more than 15 % of it (1.65 psi)
+    assert keys(scene(said(PRESSURE, step_at(1.0, SET_PA, psi * PSI)))) == found
+
+
+@pytest.mark.parametrize(("psi", "found"), [(34.4, []), (34.6, [HIGH])])
+def test_fifteen_percent_of_a_high_pressure(psi: float, found: list[str]) -> None:
+    # analytic: 15 % of 30 psi are 4.5 psi
+    carbonating = keg(supply_gauge_pa=30.0 * PSI)
+    one = said(PRESSURE, step_at(1.0, 30.0 * PSI, psi * PSI))
+    assert keys(scene(one, keg=carbonating)) == found
+
+
+def test_twenty_minutes_are_no_alarm() -> None:
+    assert keys(scene(said(PRESSURE, step_at(20 / 60, SET_PA, 20.0 * PSI)))) == []
+
+
+def test_it_ends_within_half_of_that() -> None:
+    def back_to(psi: float) -> list[str]:
+        def course(ago: timedelta) -> float:
+            if ago < timedelta(hours=-3):
+                return SET_PA
+            return (20.0 if ago < timedelta(minutes=-30) else psi) * PSI
+
+        return keys(scene(said(PRESSURE, course)))
+
+    # analytic: 11 psi and half of 2 psi
+    assert back_to(12.1) == [HIGH]
+    assert back_to(11.9) == []
+
+
+def test_the_words_tell_the_numbers_and_what_to_do() -> None:
+    found = only(scene(said(PRESSURE, step_at(1.0, SET_PA, 20.0 * PSI))))
+    # analytic: 20 psi are 1.38 bar, 11 psi 0.76 bar, the difference 0.62 bar
+    assert found.text == "Keg K1 stands at 1.38 bar, 0.62 bar above what is set (0.76 bar)."
+    assert "vent it slowly" in found.do
+    assert (found.level, found.since) == ("warning", before(hours=1))
+    assert found.caution is not None
+
+
+@pytest.mark.parametrize(("share", "level"), [(0.89, "warning"), (0.91, "danger")])
+def test_near_the_lowest_rating_it_is_a_danger(share: float, level: str) -> None:
+    found = only(scene(said(PRESSURE, step_at(1.0, SET_PA, share * RATING_PA))))
+    assert (found.key, found.level) == (HIGH, level)
+
+
+def test_a_danger_is_told_at_once_and_ends_below_85_percent() -> None:
+    def now(share: float) -> list[str]:
+        def course(ago: timedelta) -> float:
+            if ago < timedelta(minutes=-25):
+                return SET_PA
+            return 0.95 * RATING_PA if ago < timedelta(minutes=-20) else share * RATING_PA
+
+        return [one.level for one in alarms(scene(said(PRESSURE, course)))]
+
+    assert now(0.87) == ["danger"]
+    assert now(0.80) == []  # and not off for half an hour yet
+    assert keys(scene(said(PRESSURE, lambda ago: (56.0 if not ago else 11.0) * PSI))) == [HIGH]
+
+
+def test_a_new_setting_is_given_an_hour() -> None:
+    told = KegLog("ball-lock-5gal", before(minutes=80), before(days=60))
+    high = said(PRESSURE, lambda _: 20.0 * PSI)
+    assert keys(scene(high, keg_log=told)) == []
+    # analytic: an hour to settle and the half hour
+    told = KegLog("ball-lock-5gal", before(minutes=90), before(days=60))
+    assert keys(scene(high, keg_log=told)) == [HIGH]
+
+
+def test_off_gas_nothing_is_beyond_anything() -> None:
+    assert keys(scene(said(PRESSURE, lambda _: 25.0 * PSI), keg=keg(supply_gauge_pa=None))) == []
+
+
+def test_a_spunding_valve_that_is_clogged() -> None:
+    spunding = keg(supply_gauge_pa=None, spunding_gauge_pa=15.0 * PSI)
+    found = only(scene(said(PRESSURE, step_at(2.0, 15.0 * PSI, 20.0 * PSI)), keg=spunding))
+    assert "above its spunding valve (1.03 bar)" in found.text
+    assert keys(scene(said(PRESSURE, lambda _: 5.0 * PSI), keg=spunding)) == []
+
+
+def test_a_missed_step_of_the_plan_counts_as_what_is_wanted() -> None:
+    left_on = keg(supply_gauge_pa=30.0 * PSI, gauge_pressure_pa=Band(30.0 * PSI, 0.0, 0.0))
+    missed = NextStep("0" * 32, before(days=1), "K1", "Set 11 psi.", True, SET_PA)
+    thirty = said(PRESSURE, lambda _: 30.0 * PSI)
+    assert keys(scene(thirty, keg=left_on)) == []
+    found = only(scene(thirty, keg=left_on, steps=(missed,)))
+    assert "above what its plan wants by now (0.76 bar)" in found.text
+
+
+@pytest.mark.parametrize(
+    ("psi", "hours", "found"),
+    [(14.0, 1.0, [HIGH]), (12.5, 1.0, []), (14.0, 11.9, [HIGH]), (14.0, 12.1, []), (8.0, 1, [LOW])],
+)
+def test_a_gauge_that_was_read(psi: float, hours: float, found: list[str]) -> None:
+    read = Read(psi * PSI, before(hours=hours))
+    told = KegLog("ball-lock-5gal", before(days=60), before(days=60), read, before(days=60))
+    here = scene(keg_log=told)
+    assert keys(here) == found
+    assert [one.since for one in alarms(here)] == [read.at] * len(found)
+
+
+def test_a_sensor_knows_better_than_a_gauge_that_was_read() -> None:
+    told = KegLog("ball-lock-5gal", before(days=60), before(days=60), Read(3e5, before(hours=1)))
+    assert keys(scene(said(PRESSURE, lambda _: SET_PA), keg_log=told)) == []
+
+
+def test_near_its_rating_by_what_is_written() -> None:
+    high = 0.95 * RATING_PA
+    told = KegLog("ball-lock-5gal", before(days=2), before(days=60))
+    found = only(scene(keg=keg(gauge_pressure_pa=Band(high, high, high)), keg_log=told))
+    assert (found.level, found.since) == ("danger", before(days=2))
+    assert "by what is written" in found.text
+    assert found.since < NOW
