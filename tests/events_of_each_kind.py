@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import TypedDict
 
 from ullage.cellar.events import Event
@@ -26,12 +26,15 @@ from ullage.cellar.keg_events import (
     ToppedUp,
     Vented,
 )
+from ullage.cellar.learnt import ConstantsKept, KeptValue
 from ullage.cellar.other_events import (
     BatchDescribed,
+    Brewed,
     CylinderConnected,
     CylinderRead,
     CylinderSwapped,
     CylinderWeighed,
+    Gathering,
     HouseholdSet,
     LeakTested,
     LineCleaned,
@@ -93,7 +96,10 @@ EVENTS: tuple[Event, ...] = (
     LineReplaced(at=AT, tap="left"),
     PlaceSet(at=AT, place="fridge", temperature_k=COLD_K),
     HouseholdSet(at=AT, altitude_m=182.88),
+    ConstantsKept(at=AT, constants={"gauge main": KeptValue(value=2_000.0, sd=500.0)}),
     BatchDescribed(at=AT, batch="Pale", style="pale ale", target_vol=2.4),
+    Brewed(at=AT, fermenter="F1", batch="Pale", volume_m3=5 * GALLON),
+    Gathering(at=AT, about="Party", ends=AT + timedelta(hours=5), guests=20, beer_m3=5 * GALLON),
     UpkeepDone(at=AT, task="seals", about="K1"),
     Noted(at=AT, about="Pale", text="Tastes\nof apples"),
     Undone(at=AT, event="0" * 32, of="keg:K1"),

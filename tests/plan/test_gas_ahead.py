@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 import pytest
 
 from tests.cellar.logs import PSI, day, filled_log
+from tests.events_of_each_kind import AT
 from tests.plan.samples import DAY
 from tests.plan.test_cylinder_ahead import keg_on
 from ullage.cellar.events import Event
@@ -23,12 +24,14 @@ from ullage.cellar.keg_events import (
     Vented,
 )
 from ullage.cellar.other_events import CylinderConnected, CylinderSwapped, CylinderWeighed
+from ullage.plan.begin import first_events
 from ullage.plan.calendar import calendar_of
 from ullage.plan.gas_ahead import gas_ahead
 from ullage.plan.gas_ahead_answer import CylinderGas, GasAhead
 from ullage.plan.gas_ahead_drunk import KegOn, gas_per_beer
 from ullage.plan.look_ahead import look_ahead
 from ullage.plan.upkeep import Upkeep
+from ullage.system.demo import demo_system
 
 LITRE = 1e-3
 FILL = 18.93
@@ -311,3 +314,19 @@ def test_a_dry_tap_is_counted_on_after_its_gap() -> None:
     # drunk: three kegs are 402 g in 3 x 56 days, and the fourth's filling takes the rest
     assert days_after(one.empty.at, 54.9) == pytest.approx(3 * 56 + 2, rel=0.05)
     assert (at - day(54.6)) < timedelta(days=1)
+
+
+def test_one_glass_in_a_fortnight_tells_nothing_usual() -> None:
+    """The file says how much is drunk until enough is written down, and the gas goes by that."""
+    system = demo_system()
+    begun = first_events(system, AT)
+    at = AT + timedelta(days=20)
+    glass = Poured(at=AT + timedelta(days=14), keg="K1", volume_m3=0.47 * LITRE)
+    without, with_one = (
+        only(gas_ahead(log, at, system=system)).empty.at for log in (begun, [*begun, glass])
+    )
+    assert without is not None
+    assert with_one is not None
+    # analytic: half a litre is drunk more, of some 40 L/month; nothing else changed
+    ahead = (without - at).total_seconds()
+    assert (with_one - at).total_seconds() == pytest.approx(ahead, rel=0.05)

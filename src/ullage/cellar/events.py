@@ -28,12 +28,15 @@ from ullage.cellar.keg_events import (
     ToppedUp,
     Vented,
 )
+from ullage.cellar.learnt import ConstantsKept
 from ullage.cellar.other_events import (
     BatchDescribed,
+    Brewed,
     CylinderConnected,
     CylinderRead,
     CylinderSwapped,
     CylinderWeighed,
+    Gathering,
     HouseholdSet,
     LeakTested,
     LineCleaned,
@@ -75,7 +78,10 @@ Event: TypeAlias = (
     | LineReplaced
     | PlaceSet
     | HouseholdSet
+    | ConstantsKept
     | BatchDescribed
+    | Brewed
+    | Gathering
     | UpkeepDone
     | Noted
     | Undone

@@ -12,7 +12,7 @@ from uuid import uuid4
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
 
-SubjectKind = Literal["keg", "cylinder", "line", "batch", "place", "cellar"]
+SubjectKind = Literal["keg", "cylinder", "line", "fermenter", "batch", "place", "cellar"]
 LONGEST_TEXT = 2_000
 
 EARLIEST = datetime(1900, 1, 1, tzinfo=UTC)
@@ -21,9 +21,10 @@ LATEST = datetime(2200, 1, 1, tzinfo=UTC)
 
 Day = Annotated[date, Field(ge=EARLIEST.date(), lt=LATEST.date())]
 Moment = Annotated[AwareDatetime, Field(ge=EARLIEST, lt=LATEST)]
-Name = Annotated[str, Field(min_length=1, max_length=60, pattern=r"^[^\x00-\x1f\x7f]+$")]
+Name = Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[^\x00-\x1f\x7f]+$")]
 Id = Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
 Text = Annotated[str, Field(max_length=LONGEST_TEXT)]
+Source = Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[^\x00-\x1f\x7f]+$")]
 Volume = Annotated[float, Field(gt=0.0, le=0.2)]
 Mass = Annotated[float, Field(ge=0.0, le=200.0)]
 Gauge = Annotated[float, Field(ge=0.0, le=1.0e6)]
@@ -42,7 +43,8 @@ class Happening(BaseModel):
     """When, of what, whether only planned, and a word beside it.
 
     `version` is that of the event's form, so that a form can change and old logs still read. `plan`
-    names the plan that a step belongs to; `does` the planned step that this fact fulfils.
+    names the plan that a step belongs to; `does` the planned step that this fact fulfils. `source`
+    is the sensor that told it; a person did where there is none.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
@@ -56,6 +58,7 @@ class Happening(BaseModel):
     planned: bool = False
     plan: Id | None = None
     does: Id | None = None
+    source: Source | None = None
     remark: Text = ""
 
     @property

@@ -45,7 +45,7 @@ class Filled(OfKeg):
 
     `start_vol`, or `fermentation_k` (warmest since fermentation ended) from which it follows.
     `gravity`: specific gravity where the beer still ferments; down to the batch's final one it
-    makes gas.
+    makes gas. `fermenter`: the one it was drawn from, where it was brewed here.
     """
 
     kind: Literal["filled"] = "filled"
@@ -57,6 +57,7 @@ class Filled(OfKeg):
     fermentation_k: Temperature | None = None
     gravity: Annotated[float, Field(ge=0.98, le=1.16)] | None = None
     air_purged: bool = False
+    fermenter: Name | None = None
 
     @model_validator(mode="after")
     def _one_amount(self) -> Self:

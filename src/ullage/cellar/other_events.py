@@ -1,10 +1,10 @@
-"""What can happen to cylinders, lines and places; batches, notes, and events taken back."""
+"""What can happen to cylinders, lines, fermenters, places; batches, gatherings, notes, undoing."""
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from ullage.cellar.happening import (
     CylinderGauge,
@@ -13,12 +13,14 @@ from ullage.cellar.happening import (
     Id,
     Level,
     Mass,
+    Moment,
     Name,
     OfCylinder,
     OfLine,
     Seconds,
     Temperature,
     Text,
+    Volume,
 )
 
 Gravity = Annotated[float, Field(ge=0.98, le=1.2)]
@@ -144,6 +146,44 @@ class Noted(Happening):
     kind: Literal["noted"] = "noted"
     about: Name
     text: Text
+
+
+class Brewed(Happening):
+    """A batch brewed into a fermenter, and how much: it is full until a keg is filled with it."""
+
+    subject_kind = "fermenter"
+    subject_field = "fermenter"
+
+    kind: Literal["brewed"] = "brewed"
+    fermenter: Name
+    batch: Name
+    volume_m3: Volume
+
+
+class Gathering(Happening):
+    """A party, or a season, in which more or less is drunk than usual, from `at` until `ends`.
+
+    `beer_m3`: drunk in all while it lasts, instead of the usual; or `factor`: how many times the
+    usual rate, 0 where nobody is there. Usually planned; once it is past it stays as it was told.
+    """
+
+    subject_kind = "cellar"
+    subject_field = "about"
+
+    kind: Literal["gathering"] = "gathering"
+    about: Name
+    ends: Moment
+    guests: Annotated[int, Field(ge=1, le=10_000)] | None = None
+    beer_m3: Annotated[float, Field(ge=0.0, le=5.0)] | None = None
+    factor: Annotated[float, Field(ge=0.0, le=20.0)] | None = None
+
+    @model_validator(mode="after")
+    def _told(self) -> Self:
+        if self.ends <= self.at:
+            raise ValueError("it ends before it begins; give an end that is later")
+        if (self.beer_m3 is None) == (self.factor is None):
+            raise ValueError("give the beer in all, or the factor on the usual rate, one of them")
+        return self
 
 
 class Undone(Happening):

@@ -25,12 +25,15 @@ from ullage.cellar.keg_events import (
     ToppedUp,
     Vented,
 )
+from ullage.cellar.learnt import ConstantsKept
 from ullage.cellar.other_events import (
     BatchDescribed,
+    Brewed,
     CylinderConnected,
     CylinderRead,
     CylinderSwapped,
     CylinderWeighed,
+    Gathering,
     HouseholdSet,
     LeakTested,
     LineCleaned,
@@ -225,12 +228,33 @@ def _(event: HouseholdSet, units: UnitSystem) -> str:
 
 
 @told.register
+def _(event: ConstantsKept, units: UnitSystem) -> str:
+    del units
+    kept = ", ".join(event.constants)
+    return f"constants of its own: {kept}" if kept else "no constants of its own"
+
+
+@told.register
 def _(event: BatchDescribed, units: UnitSystem) -> str:
     style = f"{event.style}, " if event.style else ""
     level = f"{event.target_vol:.2f} volumes"
     if units == "metric":
         level = f"{_shown(event.target_vol, Kind.CARBONATION, units)} ({level})"
     return f"{style}wanted at {level}"
+
+
+@told.register
+def _(event: Brewed, units: UnitSystem) -> str:
+    return f"brewed {_shown(event.volume_m3, Kind.VOLUME, units)} of {event.batch}"
+
+
+@told.register
+def _(event: Gathering, units: UnitSystem) -> str:
+    who = "" if event.guests is None else f" of {event.guests}"
+    until = f"gathering{who} until {event.ends.astimezone():%a %d %b %H:%M}"
+    if event.beer_m3 is not None:
+        return f"{until}, {_shown(event.beer_m3, Kind.VOLUME, units)} of beer"
+    return f"{until}, {event.factor:g} times the usual drinking"
 
 
 @told.register
@@ -253,7 +277,7 @@ def _(event: Undone, units: UnitSystem) -> str:
 
 def subject(event: Happening) -> str:
     """The thing it happened to, with what it is: `keg K1`, `tap left`; `keg 1` as it is."""
-    if isinstance(event, Noted | UpkeepDone | HouseholdSet | Undone):
+    if isinstance(event, ConstantsKept | Gathering | HouseholdSet | Noted | Undone | UpkeepDone):
         return event.subject
     return part("tap" if event.subject_kind == "line" else event.subject_kind, event.subject)
 

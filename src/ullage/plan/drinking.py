@@ -5,6 +5,9 @@ that much is spread evenly over the time since the keg was last known. The rate 
 the time, newer weeks counting more. Its spread is that of drinking in servings at random: the
 variance of the amount is the sum of the squares of the (weighted) servings, and a gamma
 distribution of that mean and variance gives the band.
+
+Parties are not the usual: where what was drunk at one is told, its time and its beer are left out.
+A season in which twice as much is drunk counts as twice the time.
 """
 
 from __future__ import annotations
@@ -28,8 +31,11 @@ from ullage.cellar.keg_events import (
     Poured,
     Tapped,
 )
+from ullage.cellar.other_events import Gathering
 from ullage.cellar.state import CellarState
 from ullage.plan.answers import Band
+from ullage.plan.draughts import Draught, Open, without
+from ullage.plan.gatherings import gatherings
 from ullage.plan.spoken import part
 from ullage.system.model import System
 
@@ -68,63 +74,43 @@ class Drinking:
     taps: dict[str, Rate | None]
 
 
-@dataclass(frozen=True, slots=True)
-class _Draught:
-    """An amount drunk between two moments (the same, for a pour that was written down)."""
-
-    begin: datetime
-    end: datetime
-    volume_m3: float
-    serving_m3: float
-
-
-@dataclass(frozen=True, slots=True)
-class _Open:
-    """A time in which one filling of a keg could be drunk from, and what was."""
-
-    keg: str
-    tap: str | None
-    begin: datetime
-    end: datetime
-    draughts: tuple[_Draught, ...]
-
-
 def drinking(
     facts: Sequence[Event], cellar: CellarState, at: datetime, system: System | None = None
 ) -> Drinking:
     """The rates at `at`, learnt from the facts up to then and the cellar they were replayed to.
 
     Where a tap has none of its own, it is as the system says (`drinking` of the tap), if it does;
-    a keg with none is drunk as its tap is.
+    a keg with none is drunk as its tap is. Gatherings count though they were only planned.
     """
-    spans = _spans(facts, cellar, at)
+    held = [one for one in gatherings(facts) if one.at < at]
+    spans = without(held, _spans(facts, cellar, at))
     told = {} if system is None else {tap.name: tap.drinking for tap in system.taps}
     on = {keg.tap for keg in cellar.kegs.values() if keg.tap is not None}
     taps = {
-        name: _learnt([one for one in spans if one.tap == name], at, part("tap", name))
+        name: _learnt([one for one in spans if one.tap == name], at, part("tap", name), held)
         or _given(told.get(name), name)
         for name in sorted(on | {name for name, flow in told.items() if flow is not None})
     }
     kegs = {
         name: _learnt(
-            [one for one in spans if _is_present(one, name, cellar)], at, part("keg", name)
+            [one for one in spans if _is_present(one, name, cellar)], at, part("keg", name), held
         )
         or taps.get(keg.tap or "")
         for name, keg in sorted(cellar.kegs.items())
         if keg.holds_beer
     }
-    return Drinking(_learnt(spans, at, "the household"), kegs, taps)
+    return Drinking(_learnt(spans, at, "the household", held), kegs, taps)
 
 
-def _is_present(span: _Open, name: str, cellar: CellarState) -> bool:
+def _is_present(span: Open, name: str, cellar: CellarState) -> bool:
     """Whether it is a time of what the keg holds now, not of an earlier filling."""
     filled = cellar.kegs[name].filled_at
     return span.keg == name and filled is not None and span.begin >= filled
 
 
-def _spans(facts: Sequence[Event], cellar: CellarState, at: datetime) -> list[_Open]:
+def _spans(facts: Sequence[Event], cellar: CellarState, at: datetime) -> list[Open]:
     """The times at which there was beer to drink, with what was drunk in each."""
-    found: list[_Open] = []
+    found: list[Open] = []
     streams: dict[str, list[Event]] = {}
     for event in in_order(facts):
         if not event.planned and event.at <= at:
@@ -141,19 +127,19 @@ def _spans(facts: Sequence[Event], cellar: CellarState, at: datetime) -> list[_O
 
 def _of_keg(
     name: str, events: Iterable[Event], missing: dict[tuple[str, datetime], float], at: datetime
-) -> list[_Open]:
+) -> list[Open]:
     """Each filling of one keg, from when its beer could be drunk to its end."""
-    found: list[_Open] = []
+    found: list[Open] = []
     filled: datetime | None = None
     open_since = known = at
     tap: str | None = None
-    draughts: list[_Draught] = []
+    draughts: list[Draught] = []
 
     def close(end: datetime) -> None:
         nonlocal filled, draughts
         if filled is not None and end > open_since:
             begin = max(open_since, _first_drunk(draughts, open_since))
-            found.append(_Open(name, tap, begin, end, tuple(draughts)))
+            found.append(Open(name, tap, begin, end, tuple(draughts)))
         filled, draughts = None, []
 
     for event in events:
@@ -168,12 +154,12 @@ def _of_keg(
         elif filled is None:
             continue
         elif isinstance(event, Poured):
-            draughts.append(_Draught(event.at, event.at, event.volume_m3, event.volume_m3))
+            draughts.append(Draught(event.at, event.at, event.volume_m3, event.volume_m3))
         elif isinstance(event, KegWeighed | Kicked):
             unwritten = missing.get((name, event.at), 0.0)
             since = max(known, open_since)
             if (event.at - since).total_seconds() >= KNOWN_AGAIN_S or known != filled:
-                draughts.append(_Draught(since, event.at, unwritten, SERVING_M3))
+                draughts.append(Draught(since, event.at, unwritten, SERVING_M3))
             known = event.at
             if isinstance(event, Kicked):
                 close(event.at)
@@ -181,7 +167,7 @@ def _of_keg(
     return found
 
 
-def _first_drunk(draughts: Sequence[_Draught], opened: datetime) -> datetime:
+def _first_drunk(draughts: Sequence[Draught], opened: datetime) -> datetime:
     """When drinking began: a usual gap before the first pour, as beer may wait until it is ready.
 
     Where the first that is known is a weighing, it is when the keg was opened.
@@ -192,9 +178,11 @@ def _first_drunk(draughts: Sequence[_Draught], opened: datetime) -> datetime:
     return pours[0] - (pours[-1] - pours[0]) / (len(pours) - 1)
 
 
-def _learnt(spans: Sequence[_Open], at: datetime, whose: str) -> Rate | None:
+def _learnt(
+    spans: Sequence[Open], at: datetime, whose: str, held: Sequence[Gathering] = ()
+) -> Rate | None:
     """The weighted amount over the weighted time, if there is enough of both."""
-    seconds = _weighted_time(spans, at)
+    seconds = _weighted_time(spans, at, held)
     amount = spread = glasses = 0.0
     for span in spans:
         for drunk in span.draughts:
@@ -222,7 +210,7 @@ def _rate(mean_m3_s: float, shape: float, serving_m3: float, learnt: str) -> Rat
     )
 
 
-def _words(spans: Sequence[_Open], at: datetime, whose: str) -> str:
+def _words(spans: Sequence[Open], at: datetime, whose: str) -> str:
     drunk = [one for span in spans for one in span.draughts]
     pours = sum(one.begin == one.end for one in drunk)
     days = (at - min(span.begin for span in spans)).total_seconds() / DAY_S
@@ -235,15 +223,31 @@ def _words(spans: Sequence[_Open], at: datetime, whose: str) -> str:
     return f"learnt from {what} of {whose} in {days:.0f} days{newer}"
 
 
-def _weighted_time(spans: Sequence[_Open], at: datetime) -> float:
-    """The integral of the weights over all times together, each moment counted once (s)."""
+def _weighted_time(spans: Sequence[Open], at: datetime, held: Sequence[Gathering]) -> float:
+    """The integral of the weights over all times together, each moment counted once (s).
+
+    Times of gatherings count by their factor, those whose beer was told not at all.
+    """
     total, until = 0.0, None
     for span in sorted(spans, key=lambda one: one.begin):
         begin = span.begin if until is None or span.begin > until else until
         if span.end > begin:
-            total += _weight_of(_ago(begin, at)) - _weight_of(_ago(span.end, at))
+            total += _weight_between(begin, span.end, at)
+            total += sum(_more(one, begin, span.end, at) for one in held)
             until = span.end
     return total
+
+
+def _more(one: Gathering, begin: datetime, end: datetime, at: datetime) -> float:
+    """What a gathering adds to the weighted time between two moments; less than nothing, mostly."""
+    first, last = max(begin, one.at), min(end, one.ends)
+    return (one.factor or 0.0) * _weight_between(first, last, at) - _weight_between(first, last, at)
+
+
+def _weight_between(begin: datetime, end: datetime, at: datetime) -> float:
+    if end <= begin:
+        return 0.0
+    return _weight_of(_ago(begin, at)) - _weight_of(_ago(end, at))
 
 
 def _mean_weight(begin: datetime, end: datetime, at: datetime) -> float:

@@ -15,7 +15,7 @@ from ullage.cellar.replay import only_cylinder
 from ullage.cellar.state import CellarState, KegState
 from ullage.physics.numbers import Numbers
 from ullage.plan.cylinder_ahead import CylinderCourse, Losses
-from ullage.plan.drinking import Rate
+from ullage.plan.drinking import SERVING_M3, Rate
 from ullage.plan.followed import SAMPLES, Followed
 from ullage.plan.gas_ahead_drunk import DAY_S, KegOn, Usual
 from ullage.plan.gas_ahead_losses import Known, known_of, losses_of
@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 USUAL_LEVEL_VOL: Final = 2.5
 """Wanted of the next beer where the log does not tell what the last one was wanted at."""
 LEAST_OPEN_S: Final = 14 * DAY_S
+LEAST_GLASSES: Final = 8.0
+"""From fewer glasses nothing usual is told: their number alone is known to a third; our choice."""
 LEAST_USUAL: Final = 0.1
 """Nobody is taken to drink less than a tenth of what is drunk now."""
 
@@ -123,7 +125,11 @@ def gas_of(ahead: Followed, name: str, kegs: Sequence[KegAhead], log: GasLog) ->
 def _usual(kegs: Sequence[KegOn], log: GasLog) -> Usual:
     """What is drunk usually over what is drunk now, by a year of these taps."""
     taps = [log.taps[one.tap] for one in kegs if one.tap in log.taps]
-    long = [(tap.drunk_m3, tap.open_s) for tap in taps if tap.open_s >= LEAST_OPEN_S]
+    long = [
+        (tap.drunk_m3, tap.open_s)
+        for tap in taps
+        if tap.open_s >= LEAST_OPEN_S and tap.drunk_m3 >= LEAST_GLASSES * SERVING_M3
+    ]
     now = sum((one.next_rate or one.rate).drunk_m3_s.value for one in kegs if one.tap in log.taps)
     if not long or len(long) < len(kegs) or now <= 0.0:
         return Usual()

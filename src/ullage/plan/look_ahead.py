@@ -13,18 +13,20 @@ from typing import Final
 
 import numpy as np
 
-from ullage.cellar.draws import SEED
 from ullage.cellar.events import Event
 from ullage.cellar.household import household
 from ullage.cellar.keg_events import Shaken
-from ullage.cellar.replay import only_cylinder
 from ullage.plan.answers import Band
 from ullage.plan.bands import band
 from ullage.plan.course_ahead import Crossing, first_within
-from ullage.plan.cylinder_ahead import LONGEST_S, CylinderCourse, KegOn, empties
+from ullage.plan.cylinder_ahead import empties
 from ullage.plan.drinking import Rate
-from ullage.plan.followed import DAY_S, SAMPLES, Followed, followed
-from ullage.plan.forecast import Forecast, forecast, unknown
+from ullage.plan.followed import DAY_S, Followed, followed
+from ullage.plan.forecast import Forecast, ready_forecast, unknown
+from ullage.plan.gas_ahead_answer import Refill
+from ullage.plan.gas_ahead_of import GasOf, fed_by, gas_log, gas_of
+from ullage.plan.gas_ahead_refill import LEAD_S, refill_of
+from ullage.plan.kicked import kicked
 from ullage.plan.on_gas import SETTLE_S
 from ullage.plan.spoken import by_number
 from ullage.plan.to_come import WaitingStep, waiting
@@ -32,8 +34,6 @@ from ullage.system import parts
 from ullage.system.model import System
 
 HORIZON: Final = timedelta(days=28)
-BEER_KNOWN_M3: Final = 0.3e-3
-"""How well the beer left is known, one standard deviation; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,13 +59,17 @@ class KegAhead:
 
 @dataclass(frozen=True, slots=True)
 class CylinderAhead:
-    """One cylinder: what it holds, and when that is gone if the kegs to come are as they were."""
+    """One cylinder: what it holds, and when that is gone if the kegs to come are as they were.
+
+    `refill`: the day to have it refilled or swapped by, a week before it may be empty.
+    """
 
     cylinder: str
     size: str
     contents_kg: Band
     rated_kg: float
     empty: Forecast
+    refill: Refill
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,11 +99,8 @@ def look_ahead(
     """
     home = household(log)
     ahead = followed(log, at, horizon, system)
-    kegs = tuple(
-        _keg(ahead, name)
-        for name in sorted(ahead.now.kegs, key=by_number)
-        if ahead.now.kegs[name].holds_beer
-    )
+    kegs = kegs_ahead(ahead)
+    told = gas_log(ahead, log, home)
     steps = tuple(waiting(log, at, home.units))
     return LookAhead(
         at=at,
@@ -107,7 +108,8 @@ def look_ahead(
         units=home.units,
         kegs=kegs,
         cylinders=tuple(
-            _cylinder(ahead, name, kegs) for name in sorted(ahead.now.cylinders, key=by_number)
+            _cylinder(ahead, name, gas_of(ahead, name, kegs, told), log)
+            for name in sorted(ahead.now.cylinders, key=by_number)
         ),
         household=ahead.drinking.household,
         steps=steps,
@@ -115,13 +117,21 @@ def look_ahead(
     )
 
 
+def kegs_ahead(ahead: Followed) -> tuple[KegAhead, ...]:
+    """Every keg with beer, by its name."""
+    return tuple(
+        _keg(ahead, name)
+        for name in sorted(ahead.now.kegs, key=by_number)
+        if ahead.now.kegs[name].holds_beer
+    )
+
+
 def _keg(ahead: Followed, name: str) -> KegAhead:
     keg, wide = ahead.now.kegs[name], ahead.wide_now.kegs[name]
     batch = ahead.now.batches.get(keg.batch or "")
-    ready, ready_s = _ready(ahead, name)
+    ready, ready_s = ready_of(ahead, name)
     rate = ahead.drinking.kegs.get(name)
     own = rate is not None and rate is not ahead.drinking.taps.get(keg.tap or "")
-    kicked_s = None if rate is None else _kicked(rate, float(keg.beer_m3))
     return KegAhead(
         keg=name,
         batch=keg.batch,
@@ -134,11 +144,11 @@ def _keg(ahead: Followed, name: str) -> KegAhead:
         is_ready=ready_s is not None and ready_s.value_s <= 0.0,
         ready=ready,
         drinking=rate,
-        kicked=_kicked_at(ahead, kicked_s, None if own else ready_s, keg.tap),
+        kicked=kicked(ahead, name, None if own else ready_s),
     )
 
 
-def _ready(ahead: Followed, name: str) -> tuple[Forecast, Crossing | None]:
+def ready_of(ahead: Followed, name: str) -> tuple[Forecast, Crossing | None]:
     """When the level first lies within the tolerance and the steps of its plan are done."""
     keg = ahead.now.kegs[name]
     batch = ahead.now.batches.get(keg.batch or "")
@@ -146,23 +156,24 @@ def _ready(ahead: Followed, name: str) -> tuple[Forecast, Crossing | None]:
         return unknown("its batch is not described, so its level is not known to be right"), None
     levels = np.array([float(state.kegs[name].level_vol) for state in ahead.then])
     wide = np.array(
-        [np.broadcast_to(state.kegs[name].level_vol, SAMPLES) for state in ahead.wide_then]
+        np.broadcast_arrays(*(np.atleast_1d(one.kegs[name].level_vol) for one in ahead.wide_then))
     )
     least = _not_before(ahead, name)
     near = (batch.target_vol - batch.tolerance_vol, batch.target_vol + batch.tolerance_vol)
     crossing = first_within(ahead.marks_s, levels, wide, near).not_before(least)
     last = ahead.marks_s[-1]
     beyond = f"not within {last / DAY_S:.0f} days as things stand"
-    if keg.supply is None and not any(event.subject == name for event in ahead.coming):
+    if keg.supply is None and not any(event.stream == f"keg:{name}" for event in ahead.coming):
         beyond += ": no gas is on"
-    return forecast(ahead.at, crossing.value_s, crossing.samples_s, last, beyond), crossing
+    told = ready_forecast(ahead.at, crossing.value_s, crossing.samples_s, least, last, beyond)
+    return told, crossing
 
 
 def _not_before(ahead: Followed, name: str) -> float:
     """Seconds until the steps of a keg's plan are all done, and it has rested if it was shaken."""
     least = 0.0
     for event in ahead.coming:
-        if event.plan is None or event.subject != name:
+        if event.plan is None or event.stream != f"keg:{name}":
             continue
         done = (event.at - ahead.at).total_seconds()
         rest = event.duration_s + SETTLE_S if isinstance(event, Shaken) else 0.0
@@ -170,46 +181,10 @@ def _not_before(ahead: Followed, name: str) -> float:
     return least
 
 
-def _kicked(rate: Rate, beer_m3: float) -> Crossing:
-    """Seconds of drinking until the beer is gone: rate, beer left and chance all count."""
-    random = np.random.default_rng(SEED)
-    value = rate.drunk_m3_s.value
-    left = np.maximum(beer_m3 + BEER_KNOWN_M3 * random.standard_normal(SAMPLES), 0.0)
-    drunk = value * random.gamma(rate.shape, 1.0 / rate.shape, SAMPLES)
-    servings = np.maximum(left / rate.serving_m3, 1e-3)
-    chance = random.gamma(servings) / servings
-    return Crossing(beer_m3 / value, chance * left / drunk)
-
-
-def _kicked_at(
-    ahead: Followed, lasting: Crossing | None, ready: Crossing | None, tap: str | None
-) -> Forecast:
-    if lasting is None:
-        untold = "not known, as it is on no tap"
-        return unknown("not enough written down to tell how quickly it is drunk" if tap else untold)
-    begin = Crossing(0.0, np.zeros(SAMPLES)) if ready is None else ready
-    return forecast(
-        ahead.at,
-        begin.value_s + lasting.value_s,
-        begin.samples_s + lasting.samples_s,
-        LONGEST_S,
-        "not within five years"
-        if np.isfinite(begin.value_s)
-        else "not known, as it is not ready to be drunk",
-    )
-
-
-def _cylinder(ahead: Followed, name: str, kegs: Sequence[KegAhead]) -> CylinderAhead:
+def _cylinder(ahead: Followed, name: str, gas: GasOf, log: Sequence[Event]) -> CylinderAhead:
     known, wide = ahead.now.cylinders[name], ahead.wide_now.cylinders[name]
-    course = CylinderCourse(
-        at=ahead.at,
-        marks_s=ahead.marks_s,
-        held_kg=np.array([float(one.cylinders[name].contents_kg) for one in ahead.then]),
-        samples_kg=np.array(
-            [np.broadcast_to(one.cylinders[name].contents_kg, SAMPLES) for one in ahead.wide_then]
-        ),
-    )
-    on = [keg for keg in (_keg_on(ahead, name, one) for one in kegs) if keg is not None]
+    empty = empties(gas.course, gas.kegs, gas.losses, gas.usual)
+    fed = [keg for keg in ahead.now.kegs if fed_by(ahead, keg) == name]
     return CylinderAhead(
         cylinder=name,
         size=known.size,
@@ -217,28 +192,8 @@ def _cylinder(ahead: Followed, name: str, kegs: Sequence[KegAhead]) -> CylinderA
             float(known.contents_kg), np.atleast_1d(np.asarray(wide.contents_kg, np.float64))
         ),
         rated_kg=parts.cylinder_size(known.size).rated_kg,
-        empty=empties(course, on),
-    )
-
-
-def _keg_on(ahead: Followed, cylinder: str, told: KegAhead) -> KegOn | None:
-    """The keg as the cylinder meets it, if it hangs on it and is drunk from."""
-    last = ahead.then[-1]
-    keg = last.kegs[told.keg]
-    if keg.supply is None or told.drinking is None:
-        return None
-    if (keg.supply.cylinder or only_cylinder(last)) != cylinder:
-        return None
-    own = told.drinking is not ahead.drinking.taps.get(told.tap or "")
-    _, ready = _ready(ahead, told.keg)
-    return KegOn(
-        state=keg,
-        target_vol=float(keg.level_vol) if told.target_vol is None else told.target_vol,
-        gauge_pa=keg.supply.gauge_pa,
-        ambient_pa=ahead.ambient_pa,
-        rate=told.drinking,
-        beer_m3=told.beer_left_m3.value,
-        begins_s=0.0 if own or ready is None else min(ready.value_s, ahead.marks_s[-1]),
+        empty=empty,
+        refill=refill_of(log, ahead, fed, empty, LEAD_S),
     )
 
 

@@ -26,6 +26,7 @@ from ullage.system.model import (
 )
 from ullage.system.part import Part
 from ullage.system.quantities import Quantity
+from ullage.system.sensor import Sensor
 from ullage.units import shown
 
 Path = tuple[str | int, ...]
@@ -45,6 +46,7 @@ _MODELS: Final[dict[str, type[Part]]] = {
     "inside": Inside,
     "step": StepInside,
     "hole": Hole,
+    "sensor": Sensor,
 }
 
 

@@ -9,6 +9,7 @@ from pydantic_core import PydanticCustomError
 
 from ullage.system.parts import disconnects, line_materials, unknown
 from ullage.system.ports import adapters, manifolds, seals, tees
+from ullage.system.sensor import sensor_problems
 from ullage.units import shown
 
 if TYPE_CHECKING:
@@ -33,7 +34,12 @@ LINKS: Final = (
 
 def check_links(system: System) -> None:
     """Raise one error that holds every problem with its path, or return if there is none."""
-    named = [*_doubles(system), *_loose_ends(system), *_small_parts(system)]
+    named = [
+        *_doubles(system),
+        *_loose_ends(system),
+        *_small_parts(system),
+        *sensor_problems(system),
+    ]
     problems = named or list(_frozen_kegs(system))
     if problems:
         text = "; ".join(message for _, message in problems)
@@ -45,7 +51,17 @@ def _names(system: System, kind: str) -> list[str]:
 
 
 def _doubles(system: System) -> Iterator[Problem]:
-    for kind in ("place", "cylinder", "regulator", "beer", "keg", "tap", "own_part"):
+    for kind in (
+        "place",
+        "cylinder",
+        "regulator",
+        "beer",
+        "fermenter",
+        "keg",
+        "tap",
+        "own_part",
+        "sensor",
+    ):
         seen: set[str] = set()
         for index, name in enumerate(_names(system, kind)):
             if name in seen:

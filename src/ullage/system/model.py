@@ -18,10 +18,12 @@ from ullage.system.parts import cylinder_size, unknown
 from ullage.system.quantities import (
     AlcoholByVolume,
     Altitude,
+    BatchVolume,
     BeerTemperature,
     Bore,
     Carbonation,
     ChangesPerHour,
+    ConditioningTime,
     Count,
     CylinderSizeName,
     Day,
@@ -29,6 +31,7 @@ from ullage.system.quantities import (
     Duration,
     EndName,
     FaucetName,
+    FermentingTime,
     Flow,
     GaugePressure,
     Gravity,
@@ -47,6 +50,7 @@ from ullage.system.quantities import (
     Volume,
     refuse,
 )
+from ullage.system.sensor import Sensor
 
 MOST_OF_A_KIND = 200
 
@@ -156,7 +160,9 @@ class Beer(Part):
 
     Strength by `og` and `fg`, or by `abv` (share of 1), or neither: the standard beer of the
     trade's chart. `fermentation_temperature`: the highest since fermentation ended, in K; `None`:
-    20 °C. `gravity`: what it reads now, while it still ferments down to `fg`.
+    20 °C. `gravity`: what it reads now, while it still ferments down to `fg`. `ferments_in`,
+    `conditions_in`: s in the fermenter, and kept cold in it after that (14 days: common practice,
+    no source).
     """
 
     name: Name
@@ -169,6 +175,10 @@ class Beer(Part):
     abv: AlcoholByVolume | None = None
     fermentation_temperature: BeerTemperature | None = None
     ready_by: NearDay | None = None
+    ferments_in: Annotated[FermentingTime, Field(json_schema_extra=_written("14 days"))] = (
+        14 * 86_400.0
+    )
+    conditions_in: Annotated[ConditioningTime, Field(json_schema_extra=_written("0 days"))] = 0.0
 
     @model_validator(mode="after")
     def _one_strength(self) -> Self:
@@ -191,6 +201,14 @@ class Beer(Part):
                 f"gravity {self.gravity:.3f} is not between og {self.og:.3f} and fg {self.fg:.3f}"
             )
         return self
+
+
+class Fermenter(Part):
+    """A fermenter. `volume`: the finished beer that a batch in it gives, in m³."""
+
+    name: Name
+    volume: BatchVolume
+    to_buy: StrictBool = False
 
 
 class Keg(Part):
@@ -271,10 +289,14 @@ class System(Part):
         default=(), alias="regulator", max_length=MOST_OF_A_KIND
     )
     beers: tuple[Beer, ...] = Field(default=(), alias="beer", max_length=MOST_OF_A_KIND)
+    fermenters: tuple[Fermenter, ...] = Field(
+        default=(), alias="fermenter", max_length=MOST_OF_A_KIND
+    )
     kegs: tuple[Keg, ...] = Field(default=(), alias="keg", max_length=MOST_OF_A_KIND)
     taps: tuple[Tap, ...] = Field(default=(), alias="tap", max_length=MOST_OF_A_KIND)
     have: tuple[Have, ...] = Field(default=(), max_length=MOST_OF_A_KIND)
     own_parts: tuple[OwnPart, ...] = Field(default=(), alias="own_part", max_length=MOST_OF_A_KIND)
+    sensors: tuple[Sensor, ...] = Field(default=(), alias="sensor", max_length=MOST_OF_A_KIND)
 
     @model_validator(mode="after")
     def _linked(self) -> Self:
@@ -297,6 +319,10 @@ class System(Part):
         """Return the beer of that name. Raises `UnknownName`."""
         return _named(self.beers, name, "beer")
 
+    def fermenter(self, name: str) -> Fermenter:
+        """Return the fermenter of that name. Raises `UnknownName`."""
+        return _named(self.fermenters, name, "fermenter")
+
     def keg(self, name: str) -> Keg:
         """Return the keg of that name. Raises `UnknownName`."""
         return _named(self.kegs, name, "keg")
@@ -310,7 +336,7 @@ class System(Part):
         return tuple(tap for tap in self.taps if tap.keg == keg)
 
 
-Named = TypeVar("Named", Place, Cylinder, Regulator, Beer, Keg, Tap)
+Named = TypeVar("Named", Place, Cylinder, Regulator, Beer, Fermenter, Keg, Tap)
 
 
 def _named(items: tuple[Named, ...], name: str, kind: str) -> Named:

@@ -202,6 +202,15 @@ Rise = Annotated[
     float, Quantity(Kind.LENGTH, "-10 m", "10 m", "from the middle of the keg up to the faucet")
 ]
 Volume = Annotated[float, Quantity(Kind.VOLUME, "0 L", "200 L", "the beer in a keg")]
+BatchVolume = Annotated[
+    float, Quantity(Kind.VOLUME, "1 L", "200 L", "the beer that a fermenter gives")
+]
+FermentingTime = Annotated[
+    float, Quantity(Kind.DURATION, "1 day", "400 days", "from the brew day until it is done")
+]
+ConditioningTime = Annotated[
+    float, Quantity(Kind.DURATION, "0 days", "400 days", "kept cold in the fermenter after that")
+]
 RoomVolume = Annotated[float, Quantity(Kind.VOLUME, "1 m3", "10000 m3", "the air of a room")]
 Mass = Annotated[float, Quantity(Kind.MASS, "0 kg", "200 kg", "a cylinder or what is in it")]
 GaugePressure = Annotated[

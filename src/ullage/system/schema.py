@@ -21,11 +21,13 @@ _DESCRIPTIONS: Final = {
     "Cylinder": "A CO2 cylinder. Give gross_weight and tare, or contents, or neither: full.",
     "Regulator": "A regulator on a cylinder, and what it is set to now.",
     "Beer": "A beer and the carbonation it is wanted at. Give og and fg, or abv, or neither.",
+    "Fermenter": "A fermenter, and how much finished beer a batch in it gives.",
     "Keg": "A keg, where it stands and what is in it now.",
     "Tap": "A faucet and the way to it, from the keg on.",
     "LinePiece": "A piece of beer line, or of gas line.",
     "Have": "Small parts at hand: a count of a part, or a length of line.",
     "OwnPart": "Small parts that the catalogue lacks, by their two ends.",
+    "Sensor": "A sensor: which thing it watches, in which unit it speaks, what it may write.",
 }
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from ullage.cli.record import cylinder, first, gas, keg, other, readings
+from ullage.cli.record import brewing, cylinder, first, gas, keg, other, readings
 from ullage.cli.record.writing import Verb, verb
 
 app = typer.Typer(
@@ -20,6 +20,8 @@ for _verb in (
     first.place,
     first.batch,
     first.keg,
+    brewing.brewed,
+    brewing.gathering,
     keg.cleaned,
     keg.sanitised,
     gas.purged,

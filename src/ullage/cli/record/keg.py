@@ -54,6 +54,9 @@ def filled(
     closed: Annotated[
         bool, typer.Option("--closed", help="Filled closed, into a keg purged of air.")
     ] = False,
+    fermenter: Annotated[
+        str | None, typer.Option(help="Drawn from which fermenter, where it was brewed here.")
+    ] = None,
 ) -> None:
     """Filled with beer."""
     from ullage import typed
@@ -78,6 +81,7 @@ def filled(
             fermentation_k=fermented,
             gravity=gravity,
             air_purged=closed,
+            fermenter=fermenter,
             **desk.when,
         )
     )

@@ -1,0 +1,198 @@
+"""Brewing ahead as lines of text for a terminal, and as the sentences that a page shares."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import datetime
+from typing import Final
+
+from ullage.draw import theme
+from ullage.draw.log_lines import wrapped
+from ullage.plan.answers import Caution
+from ullage.plan.brewing_adopt import BrewingAdopted
+from ullage.plan.brewing_answer import (
+    LEFT_OVER_M3,
+    BatchPlan,
+    BrewingAnswer,
+    Cure,
+    DryTime,
+    KegFilled,
+    TapAhead,
+)
+from ullage.plan.brewing_question import LeadTime
+from ullage.plan.spoken import headed, part
+from ullage.units import Kind, UnitSystem, format_quantity
+
+LABELS: Final = {"note": "Note", "warning": "Caution", "danger": "Danger"}
+DAY_S: Final = 86_400.0
+WEEK_S: Final = 7 * DAY_S
+HALF_A_DAY: Final = 0.5
+
+
+def brewing_lines(answer: BrewingAnswer, units: UnitSystem) -> list[str]:
+    """The sentence, the batches by their day, dry taps and what helps, what was counted on."""
+    lines = [*wrapped(lead(answer, units)), *wrapped(dryness(answer))]
+    if answer.batches:
+        lines.append("")
+    for batch in answer.batches:
+        lines += wrapped(batch_words(batch, units))
+        lines += [f"  {words}" for words in _kegs(batch, units)]
+    for dry in answer.dry:
+        lines += wrapped(f"Dry: {dry_words(dry)}")
+    lines += [line for cure in answer.cures for line in wrapped(f"Helps: {cure_words(cure)}")]
+    if answer.taps:
+        lines.append("")
+    lines += [line for tap in answer.taps for line in wrapped(tap_words(tap, answer, units))]
+    lines += [line for one in answer.leads for line in wrapped(lead_words(one))]
+    lines += _foot(answer)
+    return lines
+
+
+def adopted_lines(adopted: BrewingAdopted, units: UnitSystem) -> list[str]:
+    """What was made the plan, and its steps."""
+    lines = wrapped(lead(adopted.answer, units))
+    if adopted.withdrawn:
+        lines += wrapped(f"{_steps(adopted.withdrawn)} of the plan before taken back.")
+    lines += wrapped(f"{_steps(len(adopted.steps))} planned:")
+    for step in adopted.steps:
+        name = headed(step.subject_kind, step.subject)
+        lines += wrapped(f"{step.step[:8]}  {day(step.at)}, {name}: {step.do}")
+    return [*lines, *_cautions(adopted.answer.cautions)]
+
+
+def lead(answer: BrewingAnswer, units: UnitSystem) -> str:
+    """What to brew first, in one sentence."""
+    brews = answer.brews
+    if brews:
+        one = brews[0]
+        amount = format_quantity(one.volume_m3, Kind.VOLUME, units)
+        more = "" if len(brews) == 1 else f", the first of {len(brews)} brews"
+        return (
+            f"Brew {amount} of {one.beer} into {part('fermenter', one.fermenter)} on "
+            f"{day(one.brew_at)}{more} until {day(answer.until)}."
+        )
+    if not answer.taps:
+        return "There is no tap to brew for yet."
+    if answer.dry:
+        return f"No brew makes a difference before {day(answer.until)}."
+    return f"Nothing has to be brewed until {day(answer.until)}."
+
+
+def dryness(answer: BrewingAnswer) -> str:
+    """Whether taps run dry with it, and how sure that is."""
+    if not answer.taps:
+        return ""
+    sure = f"counted on drinking that is quicker only {100 - round(100 * answer.sureness)} % of"
+    how = "counted on the usual drinking" if answer.sureness <= 0.5 else f"{sure} the time"
+    if not answer.dry:
+        return f"No tap runs dry, {how}."
+    first = answer.dry[0]
+    more = "" if len(answer.dry) == 1 else f" It is the first of {len(answer.dry)} such times."
+    return f"Not to be helped: {dry_words(first)}, {how}.{more}"
+
+
+def dry_words(dry: DryTime) -> str:
+    """Which tap is dry, from when and for how long."""
+    days = f"{dry.days:.0f} days" if round(dry.days) != 1 else "a day"
+    days = "some hours" if dry.days < HALF_A_DAY else days
+    until = "the end of what was looked at" if dry.to_the_end else day(dry.ends)
+    name = part("tap", dry.tap)
+    return f"{name} has no {dry.beer} from {day(dry.begins)} to {until} ({days})"
+
+
+def cure_words(cure: Cure) -> str:
+    """What would help, and what it leaves."""
+    weeks = f"in the next {round(cure.looked_s / WEEK_S)} weeks"
+    left = "no tap dry" if cure.dry_days < HALF_A_DAY else f"{cure.dry_days:.0f} dry days"
+    return f"{cure.what} would leave {left} {weeks}."
+
+
+def batch_words(batch: BatchPlan, units: UnitSystem) -> str:
+    """A batch from its brew day to its packaging."""
+    amount = format_quantity(batch.volume_m3, Kind.VOLUME, units)
+    verb = "begun" if batch.begun else "brew"
+    packed = (
+        f"package {day(batch.packaged_at)}"
+        if batch.packaged_at is not None
+        else "no keg is empty for it yet"
+    )
+    name = part("fermenter", batch.fermenter)
+    return (
+        f"{batch.beer}, {amount}: {verb} {day(batch.brew_at)} in {name}, done "
+        f"{day(batch.done_at)}, {packed}"
+    )
+
+
+def keg_words(keg: KegFilled, units: UnitSystem) -> str:
+    """A keg from its filling to its kick."""
+    amount = format_quantity(keg.volume_m3, Kind.VOLUME, units)
+    on = (
+        "waits for its tap"
+        if keg.tap is None or keg.tapped_at is None
+        else f"on {part('tap', keg.tap)} {day(keg.tapped_at)}"
+    )
+    gone = "" if keg.kicked_at is None else f", may be empty {day(keg.kicked_at)}"
+    return f"{amount} into {part('keg', keg.keg)}: ready {day(keg.ready_at)}, {on}{gone}"
+
+
+def tap_words(tap: TapAhead, answer: BrewingAnswer, units: UnitSystem) -> str:
+    """How quickly a tap is drunk, and what is counted on."""
+    usual, low, high = (
+        format_quantity(one * WEEK_S, Kind.VOLUME, units)
+        for one in (tap.drunk_m3_s.value, tap.drunk_m3_s.low, tap.drunk_m3_s.high)
+    )
+    counted = ""
+    if answer.sureness > 0.5:
+        most = format_quantity(tap.counted_m3_s * WEEK_S, Kind.VOLUME, units)
+        counted = f"; {most} is counted on"
+    return (
+        f"{headed('tap', tap.tap)} ({tap.beer}): {usual} a week, {low} to {high}{counted}; "
+        f"{tap.learnt}."
+    )
+
+
+def lead_words(one: LeadTime) -> str:
+    """How long a beer takes from its brew day to the glass."""
+    cold = f" and {_days(one.conditions_s)} cold" if one.conditions_s else ""
+    quick = (
+        f" (by {one.quick_way} {_days(one.quick_s)})"
+        if one.quick_s < one.carbonates_s - DAY_S / 2 and one.quick_way != one.way
+        else ""
+    )
+    return (
+        f"{one.beer}: {_days(one.ferments_s)} in the fermenter{cold}, then "
+        f"{_days(one.carbonates_s)} on gas, {one.way}{quick}."
+    )
+
+
+def day(when: datetime) -> str:
+    """A day as it is told here: `Sat 13 Jun`."""
+    return theme.day_text(when.astimezone())
+
+
+def _days(seconds: float) -> str:
+    count = round(seconds / DAY_S)
+    return "a day" if count == 1 else f"{count} days"
+
+
+def _steps(count: int) -> str:
+    return "1 step" if count == 1 else f"{count} steps"
+
+
+def _kegs(batch: BatchPlan, units: UnitSystem) -> Iterator[str]:
+    for keg in batch.kegs:
+        yield from wrapped(keg_words(keg, units))
+    if batch.left_over_m3 > LEFT_OVER_M3:
+        amount = format_quantity(batch.left_over_m3, Kind.VOLUME, units)
+        yield f"{amount} is left over"
+
+
+def _foot(answer: BrewingAnswer) -> list[str]:
+    lines = [line for remark in answer.remarks for line in wrapped(remark)]
+    if not answer.proven and answer.taps:
+        lines += wrapped("Found by search; another choice of brews may be a little better.")
+    return [*lines, *_cautions(answer.cautions)]
+
+
+def _cautions(cautions: Iterable[Caution]) -> list[str]:
+    return [line for one in cautions for line in wrapped(f"{LABELS[one.level]}: {one.text}")]

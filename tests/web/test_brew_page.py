@@ -1,0 +1,211 @@
+"""The pages about brewing and parties: the answer first, adoption, what the plan must know."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from tests.plan.brew_logs import FILE
+from tests.web.made_up import NOW, at_start, fresh
+from ullage.cellar.other_events import Brewed, Gathering
+from ullage.plan.begin import begin
+from ullage.plan.brewing_adopt import plan_steps
+from ullage.system.file import parse_system
+from ullage.web.app import create_app
+from ullage.web.book import Book
+
+
+@pytest.fixture
+def bar(tmp_path: Path) -> Book:
+    """A book over a bar with a fermenter."""
+    book = fresh(tmp_path)
+    begin(book.store, parse_system(FILE), FILE, at_start(), at_start())
+    return book
+
+
+@pytest.fixture
+def served(bar: Book) -> TestClient:
+    return TestClient(create_app(bar), headers={"Sec-Fetch-Site": "same-origin"})
+
+
+def lead(page: str) -> str:
+    found = re.search(r'<p class="lead">(.*?)</p>', page, re.DOTALL)
+    assert found is not None
+    return found[1]
+
+
+def test_the_answer_stands_first_then_the_picture_then_the_batches(served: TestClient) -> None:
+    page = served.get("/brew?sure=50").text
+    assert lead(page).startswith("Brew 19 L of ")
+    assert "No tap runs dry, counted on the usual drinking." in page
+    assert page.index('class="lead"') < page.index("<svg") < page.index('<table class="batches"')
+    assert page.count("<svg") == 2  # the wide picture and the narrow one
+    assert 'aria-current="page">Brew<' in page
+
+
+def test_the_page_and_its_data_are_one_answer(served: TestClient, bar: Book) -> None:
+    told = served.get("/brew.json", params={"sure": "50", "weeks": "8"}).json()
+    # independent: the API reads the question by its own way
+    api = served.get("/api/v1/brewing", params={"sureness": "0.5", "weeks": "8"}).json()
+    assert told == api
+    assert told["batches"]
+
+
+def test_every_field_changes_the_question(served: TestClient) -> None:
+    def first(**fields: str) -> str:
+        return str(served.get("/brew.json", params=fields).json()["batches"][0]["brew_at"])
+
+    assert first(days="wed") != first(days="sat, sun")
+    assert first(sure="95") <= first(sure="50")
+    beers = served.get("/brew.json", params={"next-right": "Pale"}).json()["batches"]
+    assert {one["beer"] for one in beers} == {"Pale"}
+
+
+@pytest.mark.parametrize(
+    ("fields", "where", "told"),
+    [
+        ({"days": "weekend"}, "days", "sat, sun"),
+        ({"weeks": "1000"}, "weeks", "Choose one of"),
+        ({"sure": "0"}, "sure", "Choose one of"),
+        ({"next-left": "Cider"}, "next-left", "Choose one of"),
+    ],
+)
+def test_what_is_wrong_stands_at_its_field(
+    served: TestClient, fields: dict[str, str], where: str, told: str
+) -> None:
+    answer = served.get("/brew", params=fields)
+    assert answer.status_code == 422
+    found = re.search(rf'id="f-{where}-error">(.*?)</p>', answer.text)
+    assert found is not None
+    assert told in found[1]
+    assert "No answer yet" in answer.text
+
+
+def test_a_plan_is_adopted_followed_and_taken_back(served: TestClient, bar: Book) -> None:
+    sent = served.post("/brew/adopt", data={"sure": "50", "weeks": "12"}, follow_redirects=False)
+    assert sent.status_code == 303
+    assert sent.headers["location"] == "/brew?weeks=12&sure=50"
+    waits = plan_steps(bar.present().log)
+    assert any(isinstance(one, Brewed) for one in waits)
+    page = served.get("/brew").text
+    assert "Adopt this plan instead" in page
+    assert page.count('aria-label="Done: Fermenter F1: Brew') >= 1
+    cellar = served.get("/").text
+    soon = [one for one in waits if (one.at - NOW).days < 14]
+    assert cellar.count("Fermenter F1: Brew 19 L") >= (1 if soon else 0)
+    first = waits[0]
+    done = served.post(f"/done/{first.id}", data={"back": "/brew"}, follow_redirects=False)
+    assert done.status_code == 303
+    assert len(plan_steps(bar.present().log)) == len(waits) - 1
+    assert served.post("/brew/withdraw").status_code == 200
+    assert plan_steps(bar.present().log) == []
+
+
+def test_a_plan_that_cannot_be_is_refused_with_a_sentence(served: TestClient) -> None:
+    assert "sat, sun" in served.post("/brew/adopt", data={"days": "never"}).text
+    assert served.post("/brew/adopt", data={"days": "never"}).status_code == 422
+
+
+def test_a_brew_is_written_down_and_counted(served: TestClient, bar: Book) -> None:
+    fields = {"beer": "Pale", "fermenter": "F1", "volume": "18"}
+    assert served.post("/brew/brewed", data=fields).status_code == 200
+    brewed = bar.present().log[-1]
+    assert isinstance(brewed, Brewed)
+    assert brewed.volume_m3 == pytest.approx(0.018)
+    assert '<span class="note">begun</span>' in served.get("/brew").text
+    wrong = served.post("/brew/brewed", data={**fields, "beer": "", "volume": "much"})
+    assert wrong.status_code == 422
+    assert 'id="f-beer-error"' in wrong.text
+    assert 'id="f-volume-error"' in wrong.text
+    assert 'value="much"' in wrong.text
+
+
+def test_a_season_goes_on_the_timeline_and_off_again(served: TestClient, bar: Book) -> None:
+    fields = {"about": "Holidays", "begins": "2026-12-19", "lasts": "2 weeks", "factor": "1.5"}
+    assert served.post("/brew/season", data=fields).status_code == 200
+    season = bar.present().log[-1]
+    assert isinstance(season, Gathering)
+    assert (season.planned, season.factor) == (True, 1.5)
+    page = served.get("/brew").text
+    assert "Holidays, 19 Dec" in page
+    assert served.post(f"/undo/{season.id}", data={"back": "/brew"}).status_code == 200
+    assert "Holidays, 19 Dec" not in served.get("/brew").text
+    wrong = served.post("/brew/season", data={**fields, "factor": "many", "about": ""})
+    assert wrong.status_code == 422
+    assert "is no factor" in wrong.text
+
+
+def test_a_party_is_answered_and_put_on_the_timeline(served: TestClient, bar: Book) -> None:
+    fields = {"at": "2026-12-05T16:00", "for": "5 h", "guests": "10", "name": "Feast"}
+    page = served.get("/brew/party", params=fields).text
+    assert lead(page).startswith("Feast on Sat 5 Dec: 22.4 L for 10 guests")
+    assert "Serve only those of age" in page
+    assert "of the time; one waits" in page
+    sent = served.post("/brew/party/adopt", data=fields, follow_redirects=False)
+    assert sent.headers["location"].startswith("/brew?wrote=")
+    party = bar.present().log[-1]
+    assert isinstance(party, Gathering)
+    assert (party.about, party.guests) == ("Feast", 10)
+    data = served.get("/brew/party.json", params=fields).json()
+    assert party.beer_m3 == pytest.approx(data["beer_m3"], abs=1e-6)
+    assert "Feast, 5 Dec" in served.get("/brew").text
+
+
+@pytest.mark.parametrize(
+    ("fields", "where", "told"),
+    [
+        ({"guests": "many"}, "guests", "whole number"),
+        ({"guests": ""}, "guests", "needed"),
+        ({"at": "soon"}, "at", "is not a time"),
+        ({"for": "9 days"}, "for", "15 min to 3 days"),
+        ({"first": "-1"}, "first", "from 0 to 10"),
+        ({"drink": "5 gal"}, "drink", "out of bounds"),
+    ],
+)
+def test_a_party_that_cannot_be_read_is_told_at_its_field(
+    served: TestClient, fields: dict[str, str], where: str, told: str
+) -> None:
+    answer = served.get("/brew/party", params=fields)
+    assert answer.status_code == 422
+    found = re.search(rf'id="f-{where}-error">(.*?)</p>', answer.text)
+    assert found is not None
+    assert told in found[1]
+
+
+def test_an_empty_log_has_the_pages_too(client: TestClient, tmp_path: Path) -> None:
+    empty = TestClient(create_app(fresh(tmp_path)))
+    for path in ("/brew", "/brew/party"):
+        assert empty.get(path).status_code == 200
+    assert lead(empty.get("/brew").text) == "There is no tap to brew for yet."
+    assert client.get("/brew").status_code == 200
+
+
+def test_the_api_adopts_plans_and_parties(served: TestClient, bar: Book) -> None:
+    plan = served.post("/api/v1/brewing/adopt", json={"weeks": 12, "sureness": 0.5})
+    assert plan.status_code == 201
+    told = plan.json()
+    assert len(told["steps"]) == len(plan_steps(bar.present().log))
+    again = served.post("/api/v1/brewing/adopt").json()
+    assert again["withdrawn"] == len(told["steps"])
+    party: dict[str, str | int] = {
+        "guests": 12,
+        "starts": "2026-12-12T16:00:00-06:00",
+        "name": "Feast",
+    }
+    asked = served.get("/api/v1/party", params=party)
+    assert asked.status_code == 200
+    done = served.post("/api/v1/party/adopt", json=party).json()
+    assert done["event"] == bar.present().log[-1].id
+    assert done["party"]["beer_m3"] == asked.json()["beer_m3"]
+    wrongs: tuple[dict[str, str], ...] = (
+        {"days": "never"},
+        {"weeks": "0"},
+        {"next": "Stout"},
+        {"surely": "1"},
+    )
+    for wrong in wrongs:
+        assert served.get("/api/v1/brewing", params=wrong).status_code == 422
+    assert served.get("/api/v1/party", params={"guests": 3}).status_code == 422
