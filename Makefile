@@ -35,13 +35,18 @@ lint: .venv/ready  ## style, types, and which module may import which
 bench: .venv/ready  ## speeds as ratios within one run, against the bars
 	$(BIN)/python benchmarks/run.py
 
-docs: .venv/ready  ## everything in docs/ and the README that the program writes, made anew
+docs: .venv/ready  ## what the program writes of docs/ and the README, made anew, and the site in build/docs
 	$(BIN)/python -m ullage.system.schema > docs/system.schema.json
 	$(BIN)/python scripts/write_models_page.py
 	$(BIN)/python scripts/write_system_page.py
 	$(BIN)/python scripts/write_log_format.py
+	$(BIN)/python scripts/write_commands_page.py
+	$(BIN)/python scripts/write_api_page.py
 	$(BIN)/python scripts/write_readme_outputs.py
+	$(BIN)/python scripts/write_guide_outputs.py
+	$(BIN)/python scripts/draw_guide_pictures.py
 	$(BIN)/python scripts/draw_readme_picture.py
+	$(BIN)/python -m sphinx -q -W --keep-going -c docs -d build/doctrees . build/docs
 
 fit: .venv/ready  ## fit the beer factor to the published chart and write it down
 	$(BIN)/python scripts/fit_beer_factor.py

@@ -30,6 +30,7 @@ MEANINGS: Final = {
     "planned": "true for a step that is yet to be done",
     "plan": "the plan that a step belongs to",
     "does": "the planned step that this event fulfils",
+    "source": "the [sensor](sensors.md) that told it; left out where a person did",
     "remark": "a word beside it",
 }
 
@@ -72,8 +73,8 @@ RULES: Final = """
   export may be imported on top of a shorter one, or the same one twice. Where two logs went
   different ways (another event has the same number of a stream, or the same id), nothing is
   imported.
-- An event belongs to a stream: that of its keg (`keg:K1`), cylinder, beer line, place, batch, or
-  of the cellar. An `undone` belongs to the stream of the event it takes back.
+- An event belongs to a stream: that of its keg (`keg:K1`), cylinder, beer line, fermenter, place,
+  batch, or of the cellar. An `undone` belongs to the stream of the event it takes back.
 
 ## Events
 
@@ -105,7 +106,7 @@ def page() -> str:
     for title, kinds in groups().items():
         found.append(f"### {title}")
         found += [section(kind) for kind in kinds]
-    found += [READINGS.strip(), f"```csv\n{readings_example()}```"]
+    found += [READINGS.strip(), f"```text\n{readings_example()}```"]
     found += [readings_table(), READING_RULES.strip()]
     return "\n\n".join(found) + "\n"
 
@@ -181,8 +182,17 @@ def kind(field: dict[str, Any]) -> str:
         return " or ".join(f'`"{each}"`' for each in found["enum"])
     if found["type"] == "string":
         return text(found)
-    named = {"integer": "a whole number", "number": "a number", "boolean": "`true` or `false`"}
-    return named[found["type"]] + bounds(found)
+    if found["type"] == "object":
+        return named(found)
+    plain = {"integer": "a whole number", "number": "a number", "boolean": "`true` or `false`"}
+    return plain[found["type"]] + bounds(found)
+
+
+def named(field: dict[str, Any]) -> str:
+    """What may stand in an object whose keys are names."""
+    each = json_schema()["$defs"][field["additionalProperties"]["$ref"].rpartition("/")[2]]
+    fields = [f"`{name}` ({kind(found)})" for name, found in each["properties"].items()]
+    return f"up to {field['maxProperties']} names, each with {', '.join(fields)}"
 
 
 def text(field: dict[str, Any]) -> str:

@@ -9,6 +9,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from scripts.models_page.ahead import drinking_section, look_ahead_section
 from scripts.models_page.checks import Check, check_table
+from scripts.models_page.faults import faults_section, leaks_section
 from scripts.models_page.gas import (
     cylinder_section,
     fermentation_section,
@@ -16,13 +17,18 @@ from scripts.models_page.gas import (
     room_section,
 )
 from scripts.models_page.keg import absorption_section, chilling_section
+from scripts.models_page.learning import learning_section
 from scripts.models_page.line import breakout_section, flow_section
 from scripts.models_page.section import Section, written
 from scripts.models_page.shut import fermenting_section, shut_section
 from scripts.models_page.solubility import beer_section, solubility_section
+from scripts.pictures.chart import Picture
+from scripts.pictures.kept import kept
+from scripts.pictures.of_models import pictures_of
 
 ROOT = Path(__file__).resolve().parent.parent
 TARGET = ROOT / "docs" / "models.md"
+PICTURES = ROOT / "docs" / "pictures" / "models"
 
 HEAD = """<!-- Written by scripts/write_models_page.py; change that, then run make docs. -->
 
@@ -35,7 +41,9 @@ Ullage beside the published figures it is held to. What is missed is listed firs
 How to read the tables: *sd* is a standard deviation; a dash means that the number is known far
 better than anything else here. *From memory* marks what was not seen in its source. *Common
 practice* is what the trade says without one; it is shown, so that you can see where physics and
-practice part. Rows *not held* are there for comparison only.
+practice part. Rows *not held* are there for comparison only. In the pictures of errors the upright
+is the published figure (of a range, its middle) and the tint is what ours may be off: a full mark
+lies within, an open one without, an arrow far without.
 """
 
 BANDS = """## Bands
@@ -68,6 +76,9 @@ def sections() -> tuple[Section, ...]:
         fermenting_section(),
         drinking_section(),
         look_ahead_section(),
+        leaks_section(),
+        faults_section(),
+        learning_section(),
     )
 
 
@@ -75,7 +86,18 @@ def page() -> str:
     """The whole page."""
     every = sections()
     summary = _summary([check for section in every for check in section.checks])
-    return "\n\n".join([HEAD.strip(), summary, *map(written, every), BANDS.strip()]) + "\n"
+    parts = [written(one, [_embedded(each) for each in pictures_of(one)]) for one in every]
+    return "\n\n".join([HEAD.strip(), summary, *parts, BANDS.strip()]) + "\n"
+
+
+def drawn() -> dict[Path, str]:
+    """Every picture of the page, by the file it is kept in."""
+    every = [each for one in sections() for each in pictures_of(one)]
+    return {PICTURES / f"{each.name}.svg": each.svg for each in every}
+
+
+def _embedded(picture: Picture) -> str:
+    return f"![{picture.title}](pictures/models/{picture.name}.svg)\n\n*{picture.told}*"
 
 
 def _summary(checks: list[Check]) -> str:
@@ -86,8 +108,9 @@ def _summary(checks: list[Check]) -> str:
 
 
 def main() -> None:
-    """Write the page."""
+    """Write the page and its pictures; a picture that is no longer its own is taken away."""
     TARGET.write_text(page(), encoding="utf-8")
+    kept(PICTURES, drawn())
     print(f"wrote {TARGET.relative_to(ROOT)}")
 
 

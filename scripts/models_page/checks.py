@@ -8,7 +8,11 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """One row. `met` is `None` where nothing is held to it; the reason stands in `source`."""
+    """One row. `met` is `None` where nothing is held to it; the reason stands in `allowed`.
+
+    `off`: how far off ours is, as a share of what is allowed (in a range: from its middle, as a
+    share of half its width); not given where nothing is held to it.
+    """
 
     what: str
     published: str
@@ -17,6 +21,7 @@ class Check:
     allowed: str
     met: bool | None
     source: str
+    off: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +37,8 @@ class Figure:
 def within_share(figure: Figure, ours: float, share: float) -> Check:
     """Hold ours to a share of the published value."""
     off = ours / figure.value - 1.0
-    return _check(figure, ours, f"{100 * off:+.1f} %", f"± {100 * share:g} %", abs(off) <= share)
+    allowed = f"± {100 * share:g} %"
+    return _check(figure, ours, f"{100 * off:+.1f} %", allowed, off / share)
 
 
 def within(figure: Figure, ours: float, most: float) -> Check:
@@ -40,7 +46,7 @@ def within(figure: Figure, ours: float, most: float) -> Check:
     off = ours - figure.value
     signed = figure.pattern.replace("{:", "{:+")
     held = figure.pattern.split("}")[1]
-    return _check(figure, ours, signed.format(off), f"± {most:g}{held}", abs(off) <= most)
+    return _check(figure, ours, signed.format(off), f"± {most:g}{held}", off / most)
 
 
 def within_range(figure: Figure, ours: float, low: float, high: float) -> Check:
@@ -49,9 +55,9 @@ def within_range(figure: Figure, ours: float, low: float, high: float) -> Check:
     off = 0.0 if met else ours - (low if ours < low else high)
     said = f"{low:g} to {high:g}{figure.pattern.split('}')[1]}"
     error = "within" if met else figure.pattern.replace("{:", "{:+").format(off)
-    return Check(
-        figure.what, said, figure.pattern.format(ours), error, "the range", met, figure.source
-    )
+    placed = (2.0 * ours - low - high) / (high - low)
+    computed = figure.pattern.format(ours)
+    return Check(figure.what, said, computed, error, "the range", met, figure.source, placed)
 
 
 def beside(figure: Figure, ours: float, why: str) -> Check:
@@ -62,9 +68,11 @@ def beside(figure: Figure, ours: float, why: str) -> Check:
     return Check(figure.what, said, computed, error, why, None, figure.source)
 
 
-def _check(figure: Figure, ours: float, error: str, allowed: str, met: bool) -> Check:
+def _check(figure: Figure, ours: float, error: str, allowed: str, off: float) -> Check:
+    """`off`: the error as a share of what is allowed."""
     said, computed = figure.pattern.format(figure.value), figure.pattern.format(ours)
-    return Check(figure.what, said, computed, error, allowed, met, figure.source)
+    met = abs(off) <= 1.0
+    return Check(figure.what, said, computed, error, allowed, met, figure.source, off)
 
 
 def check_table(rows: Iterable[Check]) -> str:

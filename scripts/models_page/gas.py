@@ -12,6 +12,11 @@ SEVENTY_K = (70.0 + 459.67) / 1.8
 HUNDRED_K = (100.0 + 459.67) / 1.8
 COOLPROP = "CoolProp, worked out beforehand"
 PRACTICE = "common practice, no source"
+LIQUID_GONE = ((SEVENTY_K, 29.9), (278.15, 16.9))
+"""Kelvin, and the share of the fill, in %, below which no liquid is left."""
+PURGED = ((30, 5, 805.0), (30, 10, 3.1), (15, 10, 185.0))
+"""Gauge in psi, purges, and the oxygen that they leave, in ppm."""
+ROOM_M3, ROOM_PERCENT = 30.0, 8.2
 
 
 def cylinder_section() -> Section:
@@ -35,7 +40,10 @@ contents = weight on the scale − tare (TW) stamped on the shoulder""",
         checks=tuple(_cylinder()),
         notes="Rows from CoolProp are what the code calls itself: they guard the wiring and "
         "prove nothing. How many kegs a cylinder is good for depends on leaks more than on "
-        "physics, hence its band.",
+        "physics, hence its band. That the liquid is gone is believed once the gauge stands "
+        f"{100 * cylinder.CLEARLY_BELOW:.0f} % below the liquid's pressure: such gauges err by 2 % "
+        "of a scale of 2,000 psi, 5 % of what they show at room temperature, and the pressure "
+        "changes by 2 % with each degree; both from memory.",
     )
 
 
@@ -119,7 +127,7 @@ def _cylinder() -> list[Check]:
     full = cylinder.cylinder_state(FULL_KG, volume, SEVENTY_K)
     hot = cylinder.cylinder_state(FULL_KG, volume, HUNDRED_K)
     full_k = cylinder.liquid_full_temperature(FULL_KG, volume) or 0.0
-    gone = [cylinder.liquid_gone_mass(volume, k) / FULL_KG for k in (SEVENTY_K, 278.15)]
+    gone = [cylinder.liquid_gone_mass(volume, k) / FULL_KG for k, _ in LIQUID_GONE]
     suppliers = "gas suppliers' data sheets"
     return [
         within_share(
@@ -141,12 +149,12 @@ def _cylinder() -> list[Check]:
             for pounds, litres in ((5, 3.34), (10, 6.68), (20, 13.35))
         ),
         within(
-            Figure("Liquid gone at 70 °F, of the fill", 29.9, "{:.1f} %", COOLPROP),
+            Figure("Liquid gone at 70 °F, of the fill", LIQUID_GONE[0][1], "{:.1f} %", COOLPROP),
             100 * gone[0],
             0.2,
         ),
         within(
-            Figure("Liquid gone at 5 °C, of the fill", 16.9, "{:.1f} %", COOLPROP),
+            Figure("Liquid gone at 5 °C, of the fill", LIQUID_GONE[1][1], "{:.1f} %", COOLPROP),
             100 * gone[1],
             0.2,
         ),
@@ -175,14 +183,17 @@ def _purges() -> list[Check]:
             1e6 * headspace.oxygen_after_purges(float(cycles), psi * PSI),
             0.01,
         )
-        for psi, cycles, ppm in ((30, 5, 805.0), (30, 10, 3.1), (15, 10, 185.0))
+        for psi, cycles, ppm in PURGED
     ]
 
 
 def _room() -> Check:
-    bare = air.room_concentration(FULL_KG, air.Room(30.0, background=0.0))
+    bare = air.room_concentration(FULL_KG, air.Room(ROOM_M3, background=0.0))
     figure = Figure(
-        "10 lb at once into a shut 30 m³", 8.2, "{:.1f} %", "by hand, density from CoolProp"
+        "10 lb at once into a shut 30 m³",
+        ROOM_PERCENT,
+        "{:.1f} %",
+        "by hand, density from CoolProp",
     )
     return within(figure, 100.0 * float(bare), 0.1)
 

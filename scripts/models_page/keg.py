@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
-
-import numpy as np
-
 from scripts.models_page.checks import Check, Figure, beside, within_range, within_share
 from scripts.models_page.section import Section
 from ullage.physics import absorption, solubility, thermal
@@ -19,6 +15,18 @@ DEPTH_M = 0.53
 START_VOL = 0.86
 JAEHNE = ((10, 1.26), (15, 1.45), (20, 1.67), (25, 1.91), (30, 2.17))
 PRACTICE = "common practice, no source"
+SEEN = "Brewers Association, Draught Beer Quality Manual, quoted second-hand"
+MEMORY = "the same table, from memory"
+AIR_DEGF, CHILLED_DEGF = 34.5, 38.0
+HALF_BARREL = (
+    (50.0, 25.0, SEEN),
+    (48.0, 23.5, MEMORY),
+    (46.0, 21.0, MEMORY),
+    (44.0, 18.0, MEMORY),
+    (40.0, 7.0, SEEN),
+)
+"""From how warm (degF), in how many hours it is at 38 °F, and where that stands."""
+CHILLING_SHARE = 0.15
 
 
 def absorption_section() -> Section:
@@ -96,20 +104,21 @@ def _diffusion() -> list[Check]:
     ]
 
 
-def _equilibrium(psi: float) -> float:
+def equilibrium(psi: float) -> float:
+    """Volumes that beer comes to at 38 °F under `psi`, at sea level."""
     return solubility.equilibrium_volumes(101_325.0 + psi * PSI, COLD_K)
 
 
 def _days_to(level_vol: float, psi: float, contact: float = 1.0) -> float:
     """Days under `psi` until the beer holds `level_vol`."""
     rate = contact * float(absorption.still_rate(standard_beer(), COLD_K, DEPTH_M))
-    seconds = absorption.time_to_reach(START_VOL, level_vol, _equilibrium(psi), rate)
+    seconds = absorption.time_to_reach(START_VOL, level_vol, equilibrium(psi), rate)
     return float(seconds) / DAY_S
 
 
 def _set_and_forget() -> list[Check]:
     said = "10 psi at 38 °F, days until {} vol short of the end"
-    end = _equilibrium(10.0)
+    end = equilibrium(10.0)
     return [
         within_range(
             Figure(said.format(short), 10.0, "{:.1f} d", PRACTICE),
@@ -122,7 +131,7 @@ def _set_and_forget() -> list[Check]:
 
 
 def _quick_ways() -> list[Check]:
-    end, because = _equilibrium(10.0), "set from it"
+    end, because = equilibrium(10.0), "set from it"
     return [
         within_share(
             Figure("40 psi at 38 °F, until 0.2 vol short of 2.5", 24.0, "{:.0f} h", PRACTICE),
@@ -142,24 +151,20 @@ def _quick_ways() -> list[Check]:
     ]
 
 
-def _half_barrel() -> list[Check]:
+def chilling_hours(start_degf: float) -> float:
+    """Hours that a half barrel takes from a warmth (degF) to 38 °F, in air as the fit has it."""
     area = thermal.cylinder_area(16.1 * 0.0254, 23.3 * 0.0254)
     tau = thermal.time_constant(59.3, 13.5, area)
-    kelvin = np.array([(f - 32.0) / 1.8 + 273.15 for f in (34.5, 38.0)])
-    reach = partial(thermal.time_to_reach, ambient_k=kelvin[0], target_k=kelvin[1], tau_s=tau)
-    seen = "Brewers Association, Draught Beer Quality Manual, quoted second-hand"
-    memory = "the same table, from memory"
+    start, air, wanted = ((f - 32.0) / 1.8 + 273.15 for f in (start_degf, AIR_DEGF, CHILLED_DEGF))
+    return float(thermal.time_to_reach(start, air, wanted, tau)) / HOUR_S
+
+
+def _half_barrel() -> list[Check]:
     return [
         within_share(
             Figure(f"Half barrel from {start:g} °F to 38 °F", hours, "{:.1f} h", source),
-            float(reach((start - 32.0) / 1.8 + 273.15)) / HOUR_S,
-            0.15,
+            chilling_hours(start),
+            CHILLING_SHARE,
         )
-        for start, hours, source in (
-            (50.0, 25.0, seen),
-            (48.0, 23.5, memory),
-            (46.0, 21.0, memory),
-            (44.0, 18.0, memory),
-            (40.0, 7.0, seen),
-        )
+        for start, hours, source in HALF_BARREL
     ]

@@ -18,6 +18,8 @@ US_GALLON_A_MINUTE = 3.785411784e-3 / 60.0
 US_PINT_OZ = 16.0
 LAGER_DENSITY, LAGER_OVER_WATER = 1010.0, 1.64
 PRACTICE = "common practice, no source"
+SMOOTH = (("3/16", 3, 2.05), ("1/4", 4, 0.53), ("5/16", 5, 0.184), ("3/8", 6, 0.078))
+"""A tube's name, sixteenths of an inch, and psi for a foot at 1 US gal/min."""
 
 
 def flow_section() -> Section:
@@ -76,7 +78,7 @@ def _statics() -> list[Check]:
     ]
 
 
-def _per_foot(bore_m: float) -> float:
+def per_foot(bore_m: float) -> float:
     """Psi lost in a foot of smooth tube at 1 US gal/min, by the published lager."""
     viscosity = LAGER_OVER_WATER * water.viscosity(COLD_K)
     tube = Segment(FOOT, bore_m, roughness_m=0.0)
@@ -88,15 +90,10 @@ def _smooth() -> list[Check]:
     return [
         within_share(
             Figure(f"Smooth tube of {name} in, 1 US gal/min", psi, "{:.3f} psi/ft", source),
-            _per_foot(sixteenths / 16.0 * INCH),
+            per_foot(sixteenths / 16.0 * INCH),
             0.01,
         )
-        for name, sixteenths, psi in (
-            ("3/16", 3, 2.05),
-            ("1/4", 4, 0.53),
-            ("5/16", 5, 0.184),
-            ("3/8", 6, 0.078),
-        )
+        for name, sixteenths, psi in SMOOTH
     ]
 
 
@@ -129,7 +126,7 @@ def _camps() -> list[Check]:
 def _about_the_handbook() -> str:
     over = {
         material: [
-            row.pa_per_m * FOOT / PSI / _per_foot(row.bore_m)
+            row.pa_per_m * FOOT / PSI / per_foot(row.bore_m)
             for row in parts.restrictions()
             if row.material == material
         ]
@@ -158,7 +155,7 @@ def _handbook() -> list[Check]:
                 "{:.3f} psi/ft",
                 row.source,
             ),
-            _per_foot(row.bore_m),
+            per_foot(row.bore_m),
             "see below",
         )
         for row in parts.restrictions()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from scripts.models_page.checks import Check, check_table, table
@@ -24,8 +25,8 @@ class Section:
     notes: str = ""
 
 
-def written(section: Section) -> str:
-    """The section as Markdown."""
+def written(section: Section, pictures: Sequence[str] = ()) -> str:
+    """The section as Markdown; `pictures`: as Markdown, to stand below the checks."""
     parts = [
         f"## {section.title}",
         section.says,
@@ -37,6 +38,7 @@ def written(section: Section) -> str:
         parts.append(constants_table(section.constants))
     if section.checks:
         parts.append(check_table(section.checks))
+    parts += pictures
     return "\n\n".join([*parts, section.notes] if section.notes else parts)
 
 

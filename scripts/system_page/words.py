@@ -60,6 +60,10 @@ TABLES: Final[dict[str, tuple[str, str]]] = {
         "A beer and how it is wanted. Give `og` and `fg`, or `abv`, or neither: then it counts as "
         "the standard beer of the trade's chart.",
     ),
+    "Fermenter": (
+        "`[[fermenter]]`",
+        "A fermenter, for `ullage brewing`: how much finished beer a batch in it gives.",
+    ),
     "Keg": ("`[[keg]]`", "A keg, where it stands and what is in it now."),
     "Tap": ("`[[tap]]`", "A faucet and the way to it."),
     "LinePiece": (
@@ -79,12 +83,18 @@ TABLES: Final[dict[str, tuple[str, str]]] = {
         "Small parts that the catalogue lacks, described by their two ends; the ends are named in "
         "`src/ullage/system/catalogue/joints.toml`.",
     ),
+    "Sensor": (
+        "`[[sensor]]`",
+        "A sensor whose readings come in by themselves: [sensors.md](sensors.md) tells how.",
+    ),
 }
 
 EXAMPLES: Final[dict[str, tuple[str, str]]] = {
     "tolerance": ("0.1 vol", "0.2 g/L"),
     "rise": ("18 in", "45 cm"),
     "bore": ("3/16 in", "5 mm"),
+    "ferments_in": ("14 days", "3 weeks"),
+    "conditions_in": ("7 days", "0 days"),
     "pint_in": ("10 s", "0.2 min"),
     "max_pressure": ("60 psi", "3 bar"),
     "width": ("25 in", "63 cm"),

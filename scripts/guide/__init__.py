@@ -1,0 +1,1 @@
+"""What the pages of `docs/guide/` show that the program wrote: its answers."""
