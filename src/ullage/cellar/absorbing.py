@@ -68,6 +68,8 @@ class Absorbing(ABC):
     """That of the depleted layer of beer which holds too much; see `KegState`."""
     agitated: bool
     """Whether beer and gas meet otherwise than at rest."""
+    offset_pa: float = 0.0
+    """What the regulator gives more than `gauge_pa`, which it shows."""
     head_kg: Numbers | None = None
     """CO2 in a head that stands above the regulator; `None` where it stands at it."""
     beer_m3: float = 0.0
@@ -82,7 +84,7 @@ class Absorbing(ABC):
 
     def __post_init__(self) -> None:
         """Take the pressure from the regulator."""
-        self.pressure_pa = self.ambient_pa + self.gauge_pa
+        self.pressure_pa = self.ambient_pa + self.gauge_pa + self.offset_pa
 
     @abstractmethod
     def pass_time(self, until: datetime) -> bool:
@@ -132,7 +134,7 @@ class Absorbing(ABC):
         head_kg = self.head_kg
         if head_kg is None and gauge < self.gauge_pa:
             head_kg = self.mass(self.row(), self.kelvin, self.pressure_pa)
-        self.gauge_pa, self.pressure_pa = gauge, self.ambient_pa + gauge
+        self.gauge_pa, self.pressure_pa = gauge, self.ambient_pa + gauge + self.offset_pa
         if head_kg is not None:
             self.stand(head_kg)
         return True
@@ -181,7 +183,7 @@ class Absorbing(ABC):
         keg, ledger, supply = self.keg, self.keg.ledger, self.keg.supply
         assert supply is not None
         if supply.gauge_pa != self.gauge_pa:
-            supply = Supply(self.gauge_pa, supply.cylinder, supply.contact)
+            supply = Supply(self.gauge_pa, supply.cylinder, supply.contact, self.offset_pa)
         head = self.head_kg
         if head is None:
             head = self.mass(self.row(), self.kelvin, self.pressure_pa)

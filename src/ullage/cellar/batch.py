@@ -26,7 +26,9 @@ COLUMNS: Final = (
 )
 """The columns of the log that `Batch.rows` gives, in its order."""
 
-_NAME: Final = re.compile(r"[^\x00-\x1f\x7f]{1,80}")
+LONGEST: Final = 100
+"""Letters of a stream's name: a thing's name has 80 at most, and its kind comes before it."""
+_NAME: Final = re.compile(rf"[^\x00-\x1f\x7f]{{1,{LONGEST}}}")
 
 
 @dataclass(slots=True)
@@ -113,5 +115,5 @@ def single_batch(events: Sequence[Event], bodies: Iterable[str], recorded_at: st
 def check_name(name: str) -> str:
     """Return a stream's, document's or cellar's name. Raises `EventError` if it cannot be one."""
     if not _NAME.fullmatch(name):
-        raise EventError(f"{name[:90]!r} is no name: use 1 to 80 characters on one line")
+        raise EventError(f"{name[:110]!r} is no name: use 1 to {LONGEST} characters on one line")
     return name

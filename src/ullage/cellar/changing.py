@@ -52,12 +52,12 @@ _HANDLERS: dict[type, Handler] = {
         keg, event, assumed, only_cylinder(cellar)
     ),
     Shaken: lambda _, keg, event, assumed: keg_changes.shake(keg, event, assumed),
-    Moved: lambda cellar, keg, event, _: keg_changes.move(
-        keg, event, cellar.places_k.get(event.place, ROOM_K)
+    Moved: lambda cellar, keg, event, assumed: keg_changes.move(
+        keg, event, kelvin_of(event.place, cellar, assumed)
     ),
     Tapped: lambda _, keg, event, __: keg_changes.tap(keg, event),
     Poured: lambda _, keg, event, assumed: keg_changes.pour(keg, event, assumed),
-    KegWeighed: lambda _, keg, event, __: keg_changes.weigh(keg, event),
+    KegWeighed: lambda _, keg, event, assumed: keg_changes.weigh(keg, event, assumed),
     Measured: lambda _, keg, event, assumed: keg_changes.measure(keg, event, assumed),
     Kicked: lambda _, keg, event, __: keg_changes.kick(keg, event),
 }
@@ -72,6 +72,12 @@ def changed(cellar: CellarState, keg: KegState, event: OfKeg, assumed: Assumed) 
         named = headed("keg", keg.name)
         return Change(keg, (f"{named} holds no beer then, so this changes nothing.",))
     return _HANDLERS[type(event)](cellar, keg, event, assumed)
+
+
+def kelvin_of(place: str, cellar: CellarState, assumed: Assumed) -> float:
+    """How warm a place is; as a room is where nobody told."""
+    told = cellar.places_k.get(place)
+    return ROOM_K if told is None else assumed.own.kelvin(place, told)
 
 
 def only_cylinder(cellar: CellarState) -> str | None:

@@ -14,12 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ullage.cellar.draws import Draws
-from ullage.cellar.track import CONTACTS, Contact, KegCase, Phase, Track, edges, track
+from ullage.cellar.track import Contact, KegCase, Phase, Track, edges, track
 from ullage.errors import OutOfRange
 from ullage.physics import absorption, solubility, thermal
 from ullage.physics import beer as beer_physics
 from ullage.physics.constants import CONVECTION, SHAKEN_CONTACT, STONE_CONTACT
-from ullage.physics.fitted import BEER_FACTOR
 
 Array = NDArray[np.float64]
 
@@ -43,8 +42,9 @@ class Course:
 
 def serving_gauge(case: KegCase, target_vol: float) -> float:
     """Gauge pressure (Pa) that keeps `target_vol` in this beer in its place; may be negative."""
-    factor = float(beer_physics.solubility_factor(case.beer))
-    return float(_pressure(target_vol, case.place_k, factor)) - case.ambient_pa
+    return (
+        float(_pressure(target_vol, case.place_k, case.factor)) - case.ambient_pa - case.offset_pa
+    )
 
 
 def equilibrium_samples(case: KegCase, gauge_pa: float, draws: Draws) -> Array:
@@ -100,7 +100,8 @@ def follow(
     if draws is not None:
         stretches = _uncertain(case, phases, cuts, stretches, draws)
     columns = stretches.rate.shape[1:] or stretches.equilibrium_vol.shape[1:]
-    levels = absorption.follow(np.full(columns, case.start_vol), stretches)
+    start = np.full(columns, case.start_vol) if draws is None else case.starts(columns[0])
+    levels = absorption.follow(start, stretches)
     return Course(cuts, levels, gauge, temperature, stretches)
 
 
@@ -158,22 +159,25 @@ def _stretches(
     seconds = np.diff(cuts)
     index = _phase_index(phases, cuts)
     gauge = np.array([phase.gauge_pa for phase in phases])[index]
-    contact = np.array([CONTACTS[phase.contact] for phase in phases])[index]
+    contact = np.array([case.contact(phase.contact) for phase in phases])[index]
+    agitated = np.array([phase.contact != "still" for phase in phases])[index]
     temperature = thermal.mean_temperatures(case.start_k, case.place_k, cuts, case.tau_s)
     viscosity_ratio = beer_physics.viscosity_ratio(case.beer)
     still = absorption.still_rate(case.beer, temperature, case.depth_m)
     rate = np.asarray(still * contact)
-    factor = beer_physics.solubility_factor(case.beer, BEER_FACTOR.value)
+    factor = case.factor
     stretches = absorption.Stretches(
         seconds=seconds,
         equilibrium_vol=np.asarray(
-            solubility.equilibrium_volumes(case.ambient_pa + gauge, temperature, factor)
+            solubility.equilibrium_volumes(
+                case.ambient_pa + gauge + case.offset_pa, temperature, factor
+            )
         ),
         rate=_scaled(rate, rate_factor, index),
         depletion=np.asarray(
             absorption.diffusivity(temperature, viscosity_ratio) / case.depth_m**2
         ),
-        agitated=contact > 1.0,
+        agitated=agitated,
     )
     return stretches, gauge, temperature
 
@@ -197,8 +201,8 @@ def _uncertain(
     """The same stretches with a column for each sample; offsets count to first order."""
     index = _phase_index(phases, cuts)
     temperature = thermal.mean_temperatures(case.start_k, case.place_k, cuts, case.tau_s)
-    pressure = case.ambient_pa + np.array([phase.gauge_pa for phase in phases])[index]
-    factor = beer_physics.solubility_factor(case.beer)
+    shown = np.array([phase.gauge_pa for phase in phases])[index]
+    pressure, factor = case.ambient_pa + shown + case.offset_pa, case.factor
     base = known.equilibrium_vol
 
     def rise(dp: float, dt: float) -> Array:
@@ -214,12 +218,18 @@ def _uncertain(
     )
     level = (
         base[:, None]
-        + np.outer(per_pascal, draws.gauge_offset_pa)
+        + np.outer(per_pascal, draws.gauge_offset_pa - case.offset_pa)
         + np.outer(per_kelvin, draws.thermometer_offset_k)
     ) * relative
     contacts = [phase.contact for phase in phases]
-    scale = np.stack([rate_samples(contact, draws) for contact in contacts])
+    scale = np.stack([relative_rates(case, contact, draws) for contact in contacts])
     return replace(known, equilibrium_vol=level, rate=known.rate[:, None] * scale[index])
+
+
+def relative_rates(case: KegCase, contact: Contact, draws: Draws) -> Array:
+    """How much quicker or slower each sample absorbs than this case's best guess."""
+    usual = {"still": 1.0, "shaken": SHAKEN_CONTACT.value, "stone": STONE_CONTACT.value}
+    return rate_samples(contact, draws) * (usual[contact] / case.contact(contact))
 
 
 def rate_samples(contact: Contact, draws: Draws) -> Array:

@@ -49,9 +49,9 @@ def told_anew(event: OfCylinder, old: CylinderState | None, assumed: Assumed) ->
     known, read = _contents(event, old, assumed)
     residual = None
     if read:
-        replayed = float(np.mean(old.contents_kg))
+        replayed = float(np.mean(old.known_kg - old.drawn_kg))
         residual = Residual(event.at, event.cylinder, "contents_kg", known, replayed)
-    new = replace(old, known_kg=known, known_at=event.at, drawn_kg=0.0)
+    new = replace(old, known_kg=known, known_at=event.at, drawn_kg=0.0, lost_kg=0.0)
     return CylinderChange(new, residual=residual)
 
 
@@ -69,7 +69,8 @@ def _contents(event: OfCylinder, old: CylinderState, assumed: Assumed) -> tuple[
     """The CO2 in it, kg, and whether a scale or a gauge said so."""
     rated = parts.cylinder_size(old.size).rated_kg
     if isinstance(event, CylinderWeighed):
-        return event.contents_kg, True
+        shown_too_much = assumed.own.scale_kg.get(event.cylinder, 0.0)
+        return max(event.contents_kg - shown_too_much, 0.0), True
     if isinstance(event, CylinderRead):
         volume, warm = water_capacity(rated), event.temperature_k
         ambient = assumed.ambient_pa

@@ -43,7 +43,7 @@ def gas_off(
         return None
     if fermenting.works(keg, max(float(np.max(keg.temperature_k)), keg.place_k)):
         return None
-    factor, speed = keg.solubility(assumed), scale(contact, assumed)
+    factor, speed = keg.as_told(assumed), scale(contact, assumed)
     air_pa_k = float(keg.air_mol) * GAS_CONSTANT.value / room
     valve = (assumed.ambient_pa + valve_pa(keg)) / NEAR
     level, head_kg, age = keg.level_vol, keg.head_co2_kg, keg.layer_age

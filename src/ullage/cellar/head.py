@@ -57,5 +57,5 @@ def relieved(keg: KegState, assumed: Assumed) -> KegState:
 
 def settled(keg: KegState, assumed: Assumed) -> KegState:
     """The head as what hangs on the keg makes it: let in by a regulator, let off by a valve."""
-    filled = keg if keg.supply is None else draw_to(keg, keg.supply.gauge_pa, assumed)
+    filled = keg if keg.supply is None else draw_to(keg, keg.supply.true_pa, assumed)
     return relieved(filled, assumed)

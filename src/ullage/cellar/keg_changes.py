@@ -99,10 +99,16 @@ def gas_on(keg: KegState, event: GasOn, assumed: Assumed, cylinder: str | None) 
     Above the keg's marking its relief valve would blow, so there it stays.
     """
     gauge_pa = min(event.gauge_pressure_pa, keg.kind.max_gauge_pa)
-    supply = Supply(gauge_pa, event.cylinder or cylinder, event.contact)
+    source = event.cylinder or cylinder
+    supply = Supply(gauge_pa, source, event.contact, _offset_pa(source, assumed))
     connected = replace(keg, supply=supply, spunding_pa=None)
     live = on_gas(connected, assumed)
     return Change(settled(connected, assumed) if live is None else live.done())
+
+
+def _offset_pa(cylinder: str | None, assumed: Assumed) -> float:
+    """What the regulator on a cylinder gives more than it shows."""
+    return 0.0 if cylinder is None else assumed.own.gauge_pa.get(cylinder, 0.0)
 
 
 def gas_off(keg: KegState, event: GasOff) -> Change:
@@ -118,8 +124,10 @@ def vent(keg: KegState, event: Vented, assumed: Assumed) -> Change:
 
 def top_up(keg: KegState, event: ToppedUp, assumed: Assumed, cylinder: str | None) -> Change:
     """A charge by hand, and the gas off again."""
-    supply = Supply(min(event.gauge_pressure_pa, valve_pa(keg)), event.cylinder or cylinder)
-    charged = draw_to(replace(keg, supply=supply), supply.gauge_pa, assumed)
+    source = event.cylinder or cylinder
+    gauge_pa = min(event.gauge_pressure_pa, valve_pa(keg))
+    supply = Supply(gauge_pa, source, offset_pa=_offset_pa(source, assumed))
+    charged = draw_to(replace(keg, supply=supply), supply.true_pa, assumed)
     return Change(replace(charged, supply=None))
 
 
@@ -161,13 +169,14 @@ def pour(keg: KegState, event: Poured, assumed: Assumed) -> Change:
     return Change(settled(poured, assumed), warnings)
 
 
-def weigh(keg: KegState, event: KegWeighed) -> Change:
+def weigh(keg: KegState, event: KegWeighed, assumed: Assumed) -> Change:
     """The scale corrects the beer: gross less the keg's own weight, over the beer's density."""
     if keg.beer is None:
         named = headed("keg", keg.name)
         return Change(keg, (f"{named} holds no beer that a weight could tell of.",))
     density = float(beer_physics.density(keg.beer, float(np.mean(keg.temperature_k))))
-    beer_m3 = (event.gross_kg - keg.kind.tare_kg) / density
+    tare_kg = keg.kind.tare_kg + assumed.own.tare_kg.get(keg.name, 0.0)
+    beer_m3 = (event.gross_kg - tare_kg) / density
     most = keg.kind.capacity_m3 - LEAST_HEAD_M3
     replayed = float(np.mean(keg.beer_m3))
     reading = Reading("beer_m3", beer_m3, replayed)

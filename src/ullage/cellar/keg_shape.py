@@ -22,9 +22,18 @@ class KegShape:
 
 
 @lru_cache(maxsize=64)
-def keg_shape(keg_kind: str) -> KegShape:
-    """The shape of a kind of keg by its name, worked out once."""
+def keg_shape(keg_kind: str, chilling: float = 1.0) -> KegShape:
+    """The shape of a kind of keg by its name, worked out once.
+
+    `chilling`: how many times quicker than usual it chills.
+    """
     kind = parts.keg_kind(keg_kind)
     bare = kind.time_constant(0.0)
     per_m3 = kind.time_constant(BEER_KG_M3) - bare
-    return KegShape(kind.capacity_m3, kind.cross_section_m2, kind.max_gauge_pa, bare, per_m3)
+    return KegShape(
+        kind.capacity_m3,
+        kind.cross_section_m2,
+        kind.max_gauge_pa,
+        bare / chilling,
+        per_m3 / chilling,
+    )

@@ -21,6 +21,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from ullage.cellar.entries import Stored
 from ullage.cellar.events import Event
+from ullage.cellar.household import Household
 from ullage.cellar.other_events import Undone
 from ullage.cellar.snapshots import Snapshot
 from ullage.cellar.waiting import Waiting
@@ -90,6 +91,12 @@ def holds(milestone: Milestone, since: Since, until: datetime) -> bool:
         if other is not None and is_fact(other):
             return False
     return not _waits_again(milestone, later, here, since.others)
+
+
+def is_of(milestone: Milestone, home: Household) -> bool:
+    """Whether it was worked out for such a household: its altitude, and its kept constants."""
+    learnt = milestone.waiting.home.learnt
+    return milestone.altitude_m == home.altitude_m and learnt == home.learnt
 
 
 def is_fact(event: Event) -> bool:

@@ -1,8 +1,20 @@
-"""How a thing is called in a sentence."""
+"""How a thing is called in a sentence, and how a cellar may be called."""
 
 from __future__ import annotations
 
 import re
+from typing import Final
+
+_CELLAR: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
+
+
+def is_cellar(name: str) -> bool:
+    """Whether a household's cellar may be called so: its name is part of its pages' address.
+
+    >>> is_cellar("smith-road-4"), is_cellar("Smith Road"), is_cellar("-"), is_cellar("")
+    (True, False, False, False)
+    """
+    return _CELLAR.fullmatch(name) is not None
 
 
 def part(kind: str, name: str) -> str:

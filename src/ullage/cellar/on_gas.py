@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -50,10 +50,13 @@ def _in_hand(
     speed, level, head_kg = scale(contact, assumed), _plain(keg.level_vol), keg.head_co2_kg
     age, poured_kg = _plain(keg.layer_age), _plain(keg.ledger.gas_poured_kg)
     known = _known(beer, keg.place_k, assumed)
+    if assumed.misread is not None:
+        misread = keg.misread(assumed.misread, assumed.ambient_pa)
+        known = replace(known, factor=known.factor * misread)
     one = type(known.factor) is type(speed) is type(level) is type(age) is type(poured_kg) is float
     return (OneAbsorbing if one and _single(head_kg) else ManyAbsorbing)(
         keg,
-        keg_shape(keg.keg_kind),
+        keg_shape(keg.keg_kind, assumed.own.chilling.get(keg.place, 1.0)),
         known.table,
         known.cold,
         known.factor,  # type: ignore[arg-type]  # a plain number for one, and so the next two
@@ -69,6 +72,7 @@ def _in_hand(
         poured_kg,
         age,
         contact != "still",
+        supply.offset_pa,
     )
 
 

@@ -57,7 +57,7 @@ def pass_time(
 def time_constant(keg: KegState, assumed: Assumed) -> float:
     """Seconds in which the keg comes nearer to its place by a factor e."""
     beer_kg = float(np.mean(keg.beer_m3)) * 1010.0
-    return keg.kind.time_constant(beer_kg) / assumed.chilling
+    return keg.kind.time_constant(beer_kg) / assumed.own.chilling.get(keg.place, 1.0)
 
 
 def _empty_later(keg: KegState, until: datetime, seconds: float, assumed: Assumed) -> KegState:
@@ -65,7 +65,7 @@ def _empty_later(keg: KegState, until: datetime, seconds: float, assumed: Assume
     tau = time_constant(keg, assumed)
     warm = thermal.temperature_after(keg.temperature_k, keg.place_k, seconds, tau)
     later = replace(keg, at=until, temperature_k=warm)
-    return later if keg.supply is None else draw_to(later, keg.supply.gauge_pa, assumed)
+    return later if keg.supply is None else draw_to(later, keg.supply.true_pa, assumed)
 
 
 def _edges(keg: KegState, seconds: float, assumed: Assumed) -> Array:

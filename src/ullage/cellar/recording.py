@@ -15,6 +15,7 @@ from ullage.cellar.admit import admit
 from ullage.cellar.entries import Added
 from ullage.cellar.events import Event
 from ullage.cellar.household import assumed, household
+from ullage.cellar.learnt import ConstantsKept
 from ullage.cellar.other_events import HouseholdSet, Undone
 from ullage.cellar.standing import before
 from ullage.cellar.state import CellarState
@@ -46,7 +47,8 @@ def record(
     when the caller read it. Raises `EventError` for one that cannot be, and `Conflict` where a
     stream has moved on, or where others keep writing to the same streams.
     """
-    quick = not any(event.planned or isinstance(event, Undone | HouseholdSet) for event in events)
+    changes_all = Undone | HouseholdSet | ConstantsKept
+    quick = not any(event.planned or isinstance(event, changes_all) for event in events)
     for attempt in range(TRIES):
         found = _read(store, events, quick, expected or {})
         warnings = _admitted(found, events, now)

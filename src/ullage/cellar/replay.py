@@ -12,7 +12,7 @@ from datetime import datetime
 
 import numpy as np
 
-from ullage.cellar.changing import ROOM_K, changed, only_cylinder
+from ullage.cellar.changing import changed, kelvin_of, only_cylinder
 from ullage.cellar.cylinder_changes import tells_contents, told_anew
 from ullage.cellar.events import Event, in_order
 from ullage.cellar.happening import OfCylinder, OfKeg
@@ -27,6 +27,7 @@ from ullage.cellar.other_events import (
 )
 from ullage.cellar.passing import pass_time
 from ullage.cellar.state import (
+    NO_OFFSETS,
     Assumed,
     BatchState,
     CellarState,
@@ -95,7 +96,17 @@ def at_moment(cellar: CellarState, at: datetime, assumed: Assumed = NOMINAL) -> 
     """All kegs carried to one moment, and the cylinders charged with what they drew on the way."""
     for name in cellar.kegs:
         cellar = _passed(cellar, name, at, assumed)
-    return cellar if cellar.at == at else _timed(cellar, at)
+    cellar = cellar if cellar.at == at else _timed(cellar, at)
+    return cellar if assumed.own is NO_OFFSETS else _with_losses(cellar, at, assumed)
+
+
+def _with_losses(cellar: CellarState, at: datetime, assumed: Assumed) -> CellarState:
+    """What each cylinder lost up to a moment besides what kegs drew, where that was learnt."""
+    lost = {
+        name: replace(one, lost_kg=assumed.own.lost_kg(one, at))
+        for name, one in cellar.cylinders.items()
+    }
+    return replace(cellar, cylinders=lost)
 
 
 def step(cellar: CellarState, event: Event, assumed: Assumed) -> CellarState:
@@ -123,7 +134,7 @@ def _other_step(cellar: CellarState, event: Event) -> CellarState:
 
 def _keg_step(cellar: CellarState, event: OfKeg, assumed: Assumed) -> CellarState:
     if isinstance(event, KegAcquired):
-        return _acquired(cellar, event)
+        return _acquired(cellar, event, assumed)
     if event.keg not in cellar.kegs:
         return _warned(cellar, event, f"There is no {part('keg', event.keg)} in the cellar yet.")
     cellar = _passed(cellar, event.keg, event.at, assumed)
@@ -142,14 +153,14 @@ def _keg_step(cellar: CellarState, event: OfKeg, assumed: Assumed) -> CellarStat
     return _kept(cellar, event.at, before, change.keg)
 
 
-def _acquired(cellar: CellarState, event: KegAcquired) -> CellarState:
+def _acquired(cellar: CellarState, event: KegAcquired, assumed: Assumed) -> CellarState:
     try:
         parts.keg_kind(event.keg_kind)
     except UnknownName as wrong:
         return _warned(cellar, event, str(wrong))
     if event.keg in cellar.kegs:
         return _warned(cellar, event, f"{headed('keg', event.keg)} is in the cellar already.")
-    place_k = cellar.places_k.get(event.place, ROOM_K)
+    place_k = kelvin_of(event.place, cellar, assumed)
     keg = KegState(
         name=event.keg,
         keg_kind=event.keg_kind,
@@ -237,10 +248,11 @@ def _cylinder_step(cellar: CellarState, event: OfCylinder, assumed: Assumed) -> 
 def _place_step(cellar: CellarState, event: PlaceSet, assumed: Assumed) -> CellarState:
     """All kegs that stand there feel it from now on."""
     places = {**cellar.places_k, event.place: event.temperature_k}
+    place_k = assumed.own.kelvin(event.place, event.temperature_k)
     for name, keg in cellar.kegs.items():
         if keg.place == event.place:
             cellar = _passed(cellar, name, event.at, assumed)
-            there = replace(cellar.kegs[name], place_k=event.temperature_k)
+            there = replace(cellar.kegs[name], place_k=place_k)
             cellar = _with_keg(cellar, there)
     return replace(cellar, places_k=places)
 

@@ -142,7 +142,7 @@ def _found(connection: Connection, cellar: str, at: datetime, until: datetime) -
             one.waiting, [row.event for row in since.later(one)], since.others.keys()
         )
         states = _states(connection, cellar, form, one)
-        fits = one is BEGINNING or one.altitude_m == waiting.home.altitude_m
+        fits = one is BEGINNING or milestones.is_of(one, waiting.home)
         if fits and states is not None and milestones.holds(one, since, until):
             others = tuple(other for other in known if other not in broken)
             return _Found(one, states, since, waiting, others)

@@ -5,12 +5,14 @@ Numbers may be arrays of samples: the same replay then gives a band.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Literal
 
 import numpy as np
 
+from ullage.cellar.misread import Misread
 from ullage.physics import beer as beer_physics
 from ullage.physics import co2, water
 from ullage.physics.beer import Composition
@@ -30,10 +32,43 @@ NO_BEER_M3 = 1e-5
 
 
 @dataclass(frozen=True, slots=True)
+class Own:
+    """What a household's parts have of their own, by their names; what is not named is as usual.
+
+    `gauge_pa`: what must be added to the pressure that the regulator on a cylinder shows,
+    `thermometer_k` to the temperature that a place is told to have, `tare_kg` to a keg's empty
+    weight; `scale_kg` is what a cylinder's weighing shows too much. `chilling` scales how quickly
+    a place chills. `handling` is the gas lost over what kegs draw, `leak_kg_s` what a cylinder
+    loses at all times.
+    """
+
+    gauge_pa: Mapping[str, float] = field(default_factory=dict)
+    thermometer_k: Mapping[str, float] = field(default_factory=dict)
+    chilling: Mapping[str, float] = field(default_factory=dict)
+    tare_kg: Mapping[str, float] = field(default_factory=dict)
+    scale_kg: Mapping[str, float] = field(default_factory=dict)
+    handling: Numbers = 0.0
+    leak_kg_s: Mapping[str, Numbers] = field(default_factory=dict)
+
+    def kelvin(self, place: str, told_k: float) -> float:
+        """How warm a place truly is."""
+        return told_k + self.thermometer_k.get(place, 0.0)
+
+    def lost_kg(self, cylinder: CylinderState, at: datetime) -> Numbers:
+        """Gas that a cylinder lost since it was last known, besides what kegs drew."""
+        seconds = max((at - cylinder.known_at).total_seconds(), 0.0)
+        leak: Numbers = self.leak_kg_s.get(cylinder.name, 0.0)
+        return self.handling * cylinder.drawn_kg + leak * seconds
+
+
+NO_OFFSETS = Own()
+
+
+@dataclass(frozen=True, slots=True)
 class Assumed:
     """What replay assumes of nature and of this household; numbers, or samples of them.
 
-    `absorption`, `shaking`, `stone` and `chilling` scale the usual rates.
+    `absorption`, `shaking` and `stone` scale the usual rates. `misread`: only where it is samples.
     """
 
     beer_factor: Numbers = BEER_FACTOR.value
@@ -42,17 +77,27 @@ class Assumed:
     absorption: Numbers = 1.0
     shaking: Numbers = 1.0
     stone: Numbers = 1.0
-    chilling: float = 1.0
     ambient_pa: float = STANDARD_ATMOSPHERE.value
+    own: Own = NO_OFFSETS
+    misread: Misread | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Supply:
-    """Gas connected to a keg: its gauge pressure, the cylinder if known, and the contact."""
+    """Gas connected to a keg: its gauge pressure, the cylinder if known, and the contact.
+
+    `gauge_pa` is what the regulator shows; it gives `offset_pa` more.
+    """
 
     gauge_pa: float
     cylinder: str | None
     contact: Literal["still", "stone"] = "still"
+    offset_pa: float = 0.0
+
+    @property
+    def true_pa(self) -> float:
+        """The gauge pressure that it gives."""
+        return self.gauge_pa + self.offset_pa
 
 
 _GRAINS_PER_KG = 2.0**45
@@ -178,10 +223,27 @@ class KegState:
             assumed.extract_effect,
         )
 
+    def as_told(self, assumed: Assumed) -> Numbers:
+        """The same with what gauge and thermometer may be off by: of told pressure and warmth."""
+        factor = self.solubility(assumed)
+        if assumed.misread is None:
+            return factor
+        return factor * self.misread(assumed.misread, assumed.ambient_pa)
+
+    def misread(self, by: Misread, ambient_pa: float) -> Numbers:
+        """Times as much as told that its beer comes to hold, by what its instruments are off."""
+        warmth = by.warmth(self.place, self.place_k)
+        return (
+            warmth if self.supply is None else warmth + by.gauge(self.supply.cylinder, ambient_pa)
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class CylinderState:
-    """One cylinder: what it held when last known, and what the kegs took since."""
+    """One cylinder: what it held when last known, and what the kegs took since.
+
+    `lost_kg`: what went besides, where that was learnt; counted up to the moment it is asked for.
+    """
 
     name: str
     size: str
@@ -189,11 +251,12 @@ class CylinderState:
     known_at: datetime
     drawn_kg: Numbers = 0.0
     connected_at: datetime | None = None
+    lost_kg: Numbers = 0.0
 
     @property
     def contents_kg(self) -> Numbers:
         """What is left in it by replay; below zero shows that gas went that nobody wrote down."""
-        return self.known_kg - self.drawn_kg
+        return self.known_kg - self.drawn_kg - self.lost_kg
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,7 +68,7 @@ class _Met:
 
 def _met(keg: KegState, seconds: float, mean_k: float, contact: Contact, assumed: Assumed) -> _Met:
     assert keg.beer is not None
-    factor = keg.solubility(assumed)
+    factor = keg.as_told(assumed)
     still = absorption.still_rate(keg.beer, mean_k, keg.depth_m)
     rate = out = still * scale(contact, assumed)
     bubbles = fermenting.bubbles(keg, mean_k)
@@ -131,8 +131,8 @@ def _regulated(met: _Met, assumed: Assumed) -> KegState:
     keg, mean_k = met.keg, met.mean_k
     assert keg.supply is not None
     warm = replace(keg, temperature_k=mean_k)
-    filled = draw_to(warm, keg.supply.gauge_pa, assumed)
-    pressure = assumed.ambient_pa + keg.supply.gauge_pa
+    filled = draw_to(warm, keg.supply.true_pa, assumed)
+    pressure = assumed.ambient_pa + keg.supply.true_pa
     held = solubility.equilibrium_volumes(pressure - keg.air_pa(mean_k), mean_k, met.factor)
     above = np.asarray(np.greater(keg.head_co2_kg, _at_regulator(keg, mean_k, pressure) + 1e-12))
     if np.any(above & np.less_equal(keg.level_vol, held)):
@@ -153,7 +153,7 @@ def _fallen(met: _Met, filled: KegState, held: Numbers, assumed: Assumed) -> Keg
     """A stretch in which a head above the regulator falls, in each sample as far as it comes."""
     keg, mean_k = met.keg, met.mean_k
     assert keg.supply is not None
-    stands = _at_regulator(keg, mean_k, assumed.ambient_pa + keg.supply.gauge_pa)
+    stands = _at_regulator(keg, mean_k, assumed.ambient_pa + keg.supply.true_pa)
     per_vol = np.maximum(keg.beer_m3, NO_BEER_M3) * CO2_VOLUME_DENSITY.value
     rise = np.maximum(filled.head_co2_kg - stands, 0.0) / per_vol
     before = _held_shut(filled, mean_k, met.factor) - keg.level_vol
@@ -233,7 +233,7 @@ def _chosen(
 def filled_up(after: KegState, before: KegState, assumed: Assumed) -> KegState:
     """The head filled to the regulator's pressure, and the cylinder charged with what it gave."""
     assert after.supply is not None
-    head = co2_at(after, after.supply.gauge_pa, after.temperature_k, assumed)
+    head = co2_at(after, after.supply.true_pa, after.temperature_k, assumed)
     full = replace(after, head_co2_kg=head)
     drawn = counted(before.ledger.gas_drawn_kg + full.gas_kg() - before.gas_kg())
     return replace(full, ledger=replace(before.ledger, gas_drawn_kg=drawn))

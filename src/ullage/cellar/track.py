@@ -7,16 +7,20 @@ beer's properties from a table, so a fortnight takes some tens of microseconds.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 from math import cbrt, exp, log
 from typing import Literal, TypeAlias
 
+import numpy as np
+from numpy.typing import NDArray
+
+from ullage.cellar.draws import USUAL, Spread
 from ullage.physics import absorption
 from ullage.physics import beer as beer_physics
 from ullage.physics.beer import Composition
 from ullage.physics.beer_table import beer_table, equilibrium
-from ullage.physics.constants import SHAKEN_CONTACT, STONE_CONTACT
+from ullage.physics.constants import CONVECTION
 
 Contact = Literal["still", "shaken", "stone"]
 
@@ -27,15 +31,15 @@ CHILL_SHARE = 0.48
 SETTLED_K = 1e-3
 FERMENTED_K = 293.15
 """Warmest since fermentation ended, where nobody told: 20 °C; common practice, no source."""
-CONTACTS = {"still": 1.0, "shaken": SHAKEN_CONTACT.value, "stone": STONE_CONTACT.value}
-"""Times the still rate that each kind of contact absorbs at."""
 
 
 @dataclass(frozen=True, slots=True)
 class KegCase:
     """A keg's beer at the start: what is needed to follow it. Temperatures in kelvin.
 
-    `head_m3` is the gas space above the beer; only vents depend on it.
+    `head_m3` is the gas space above the beer; only vents depend on it. `spread` is what is known of
+    this household's constants; pressures are as its gauge shows them. `starts_vol`: samples of
+    `start_vol`, where that is not known exactly, in the order of the draws of as many.
     """
 
     beer: Composition
@@ -47,6 +51,38 @@ class KegCase:
     tau_s: float
     ambient_pa: float
     head_m3: float = 1e-3
+    spread: Spread = USUAL
+    starts_vol: NDArray[np.float64] | None = field(default=None, compare=False)
+
+    @property
+    def factor(self) -> float:
+        """The beer's solubility over water's."""
+        return float(beer_physics.solubility_factor(self.beer, self.spread.beer_factor.value))
+
+    @property
+    def samples(self) -> int:
+        """How many samples of its start there are; 0 where it is known."""
+        return 0 if self.starts_vol is None else len(self.starts_vol)
+
+    def starts(self, columns: int) -> NDArray[np.float64]:
+        """What so many samples of the beer hold at the start."""
+        known = self.starts_vol
+        if known is not None and len(known) == columns:
+            return known
+        return np.full(columns, self.start_vol)
+
+    @property
+    def offset_pa(self) -> float:
+        """What the regulator gives more than its gauge shows."""
+        return self.spread.gauge_offset_pa.value
+
+    def contact(self, contact: Contact) -> float:
+        """Times the usual still rate that the beer absorbs at with that contact."""
+        if contact == "shaken":
+            return self.spread.shaken.value
+        if contact == "stone":
+            return self.spread.stone.value
+        return self.spread.convection.value / CONVECTION.value
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,9 +172,9 @@ def _stretches(
 ) -> list[Stretch]:
     """The conditions between the cuts; while the beer chills, at its mean temperature there."""
     table, cold_k, tau_s = beer_table(case.beer), case.place_k, case.tau_s
-    factor = float(beer_physics.solubility_factor(case.beer))
-    pressures = [case.ambient_pa + phase.gauge_pa for phase in phases]
-    scales = [CONTACTS[phase.contact] * rate_factor / case.depth_m for phase in phases]
+    factor = case.factor
+    pressures = [case.ambient_pa + phase.gauge_pa + case.offset_pa for phase in phases]
+    scales = [case.contact(phase.contact) * rate_factor / case.depth_m for phase in phases]
     per_area = 1.0 / case.depth_m**2
     lag, decay = (case.start_k - cold_k) * tau_s, 1.0
     found: list[Stretch] = []

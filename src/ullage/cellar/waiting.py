@@ -13,6 +13,7 @@ from pydantic import Field
 
 from ullage.cellar.events import Event
 from ullage.cellar.household import Household, household
+from ullage.cellar.learnt import ConstantsKept
 from ullage.cellar.other_events import HouseholdSet, Undone
 
 AnyEvent = Annotated[Event, Field(discriminator="kind")]
@@ -54,7 +55,7 @@ def carried_on(before: Waiting, new: Sequence[Event], known: Collection[str]) ->
     counted = [event for event in new if not isinstance(event, Undone) and event.id not in gone]
     done = {*before.done, *(event.does for event in counted if event.does is not None)}
     here = {*known, *(event.id for event in (*new, *before.planned, *before.settings))}
-    settings = [event for event in counted if isinstance(event, HouseholdSet)]
+    settings = [event for event in counted if isinstance(event, HouseholdSet | ConstantsKept)]
     planned = [event for event in counted if event.planned]
     return Waiting(
         settings=(*_without(before.settings, gone), *settings),

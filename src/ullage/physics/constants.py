@@ -258,3 +258,88 @@ GAS_HANDLING = Constant(
     "gas lost to venting, line cleaning and small leaks over what kegs need; common practice, "
     "no source",
 )
+
+# --- what a household's own readings teach, and how well they can be read -------------------------
+LEAK_RATE = Constant(
+    3.5e-9,
+    6.3e-9,
+    "kg/s",
+    "what a sound system loses through seals and joints, 0.3 g a day; 80 % of them between 0.06 "
+    "and 1.4 g a day. Assumed, no source",
+)
+KEG_TARE = Constant(
+    0.0, 0.2, "kg", "true empty weight of a keg over its kind's; common practice, no source"
+)
+CYLINDER_SCALE = Constant(
+    0.0,
+    0.1,
+    "kg",
+    "what a scale and the tare stamped on a cylinder are off by together; common practice, no "
+    "source",
+)
+LINE_RESISTANCE = Constant(
+    1.0,
+    0.15,
+    "1",
+    "true resistance of a line with its fittings over the computed. Derived: bore to 1.5 % "
+    "(resistance goes with its power of -4.75), viscosity to 10 %, fittings to a half",
+)
+LEVEL_READ = Constant(
+    0.07,
+    0.0,
+    "vol",
+    "standard deviation of a level by a shaken gauge. Derived: half a psi and half a kelvin",
+)
+HEAD_READ = Constant(
+    1_700.0,
+    0.0,
+    "Pa",
+    "standard deviation of a gauge read between its marks, a quarter of a psi; common practice, "
+    "no source",
+)
+BEER_WARMTH_READ = Constant(
+    0.3,
+    0.0,
+    "K",
+    "standard deviation of a thermometer held into beer; common practice, no source",
+)
+KEG_WEIGHT_READ = Constant(
+    0.1, 0.0, "kg", "standard deviation of a keg's weighing; common practice, no source"
+)
+CYLINDER_WEIGHT_READ = Constant(
+    0.05,
+    0.0,
+    "kg",
+    "standard deviation of a cylinder's weighing, 0.1 lb or 50 g steps; common practice, no source",
+)
+PINT_READ = Constant(
+    0.05,
+    0.0,
+    "1",
+    "standard deviation of a timed pint as a share: half a second, and how full the glass is; "
+    "common practice, no source",
+)
+FILLED_READ = Constant(
+    2.5e-4,
+    0.0,
+    "m3",
+    "standard deviation of how much beer a keg was filled with; common practice, no source",
+)
+POURED_READ = Constant(
+    0.1,
+    0.0,
+    "1",
+    "standard deviation of what was poured over what was written down; common practice, no source",
+)
+RATED_FILL = Constant(
+    0.02,
+    0.0,
+    "1",
+    "standard deviation of what a full cylinder holds over its rating; common practice, no source",
+)
+START_LEVEL = Constant(
+    0.05,
+    0.0,
+    "vol",
+    "standard deviation of what beer holds when it is filled; common practice, no source",
+)
