@@ -22,6 +22,7 @@ from ullage.cellar.standing import standing
 from ullage.cellar.store import Store
 from ullage.cellar.transfer import export, import_
 from ullage.plan.status import status_of
+from ullage.plan.upkeep_now import upkeep_now
 
 DAYS = 365
 TIMES_LONGER: Final = 10
@@ -83,7 +84,8 @@ def import_row(repeats: int, folder: Path) -> Row:
 
 
 def _ask(store: Store, now: datetime) -> object:
-    return status_of(standing(store, now))
+    stands = standing(store, now)
+    return status_of(stands, upkeep_now(store, stands, lambda: None))
 
 
 def _carried_on(events: Sequence[Event]) -> list[Event]:

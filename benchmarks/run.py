@@ -12,12 +12,16 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from benchmarks import commands, fortnight, replayed
+from benchmarks.brewing import brewing_rows
 from benchmarks.fit import fit_rows
+from benchmarks.learn import learn_rows
 from benchmarks.lighthouse import lighthouse_rows
 from benchmarks.log import log_rows
 from benchmarks.pages import page_rows
 from benchmarks.parts import parts_rows
 from benchmarks.report import Row, as_data, table
+from benchmarks.samples import sample_rows
+from benchmarks.sharing import sharing_rows
 from benchmarks.timing import Task, interleaved
 from ullage.cellar.course import follow
 from ullage.cellar.draws import draws
@@ -133,7 +137,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     rows = command_rows(options.repeats) + course_rows(3 * options.repeats)
     rows += replay_rows(3 * options.repeats)
     rows += fit_rows(options.repeats)
+    rows += sharing_rows(options.repeats)
+    rows += brewing_rows(options.repeats)
     rows += log_rows(options.repeats)
+    rows += sample_rows(options.repeats)
+    rows += learn_rows(options.repeats)
     rows += parts_rows(options.repeats)
     rows += page_rows(options.repeats)
     rows += lighthouse_rows()

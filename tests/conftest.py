@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
+from pwdlib import PasswordHash
+from pwdlib.hashers.argon2 import Argon2Hasher
+
+from ullage.cellar import passwords
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -13,3 +17,10 @@ def _a_log_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("ULLAGE_STORE", str(tmp_path_factory.mktemp("log") / "log.db"))
         yield
+
+
+@pytest.fixture
+def quick_hashes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Hash passwords at the least cost there is: a third of a second each would add up."""
+    cheap = PasswordHash((Argon2Hasher(time_cost=1, memory_cost=8, parallelism=1),))
+    monkeypatch.setattr(passwords, "_hasher", lambda: cheap)

@@ -12,6 +12,7 @@ from ullage import __version__
 from ullage.cellar.store import Store
 from ullage.cli import app, asked_for
 from ullage.system.demo import demo_text
+from ullage.web.serve import Serving
 
 
 @pytest.fixture
@@ -150,7 +151,17 @@ def test_the_demo_answers_and_then_serves() -> None:
         ran = ullage("demo", "--port", "0")
     assert ran.code == 0
     assert "Three taps in the garage" in ran.out
-    assert served.call_args.args[1:] == ("Three taps in the garage", "127.0.0.1", 0, "")
+    assert served.call_args.args[1:] == ("Three taps in the garage", Serving("127.0.0.1", 0))
+
+
+def test_the_demo_is_shown_to_others_only_where_that_is_told() -> None:
+    to_all = ("demo", "--port", "0", "--host", "0.0.0.0", "--host-name", "beer.example")
+    with mock.patch("ullage.web.serve.serve_store") as served:
+        assert ullage(*to_all).code == 2
+        assert not served.called
+        assert ullage(*to_all, "--let-anyone-in").code == 0
+    how = served.call_args.args[2]
+    assert (how.anyone, how.host_names) == (True, ("beer.example",))
 
 
 def test_serve_tries_a_file_out_in_a_store_of_its_own(demo_file: Path, tmp_path: Path) -> None:
@@ -163,7 +174,7 @@ def test_serve_tries_a_file_out_in_a_store_of_its_own(demo_file: Path, tmp_path:
     address = ("--store", str(tmp_path / "log.db"), "--host", "::1")
     with mock.patch("ullage.web.serve.serve_store", side_effect=look) as served:
         assert ullage("serve", str(demo_file), *address).code == 0
-    assert served.call_args.args[2:] == ("::1", 8420, "")
+    assert served.call_args.args[2:] == (Serving("::1", 8420),)
     assert held[0][0] > 10
     assert held[0][1] == demo_text()
     assert not (tmp_path / "log.db").exists()
@@ -173,9 +184,9 @@ def test_serve_without_a_file_serves_the_log(tmp_path: Path) -> None:
     path = tmp_path / "log.db"
     with mock.patch("ullage.web.serve.serve_store") as served:
         assert ullage("serve", "--store", str(path), "--port", "0", "--base-path", "/b").code == 0
-    store, name, host, port, base = served.call_args.args
-    assert (store.where, name, host, port) == (str(path), str(path), "127.0.0.1", 0)
-    assert base == "/b"
+    store, name, how = served.call_args.args
+    assert (store.where, name) == (str(path), str(path))
+    assert how == Serving("127.0.0.1", 0, "/b")
     assert path.exists()
 
 

@@ -165,4 +165,14 @@ def test_outcomes_as_json(tmp_path: Path, store: Path) -> None:
     assert ullage("readings", "read", table, "--json").json == {"written": 0, "known": 3}
     assert ullage("backup", backup, "--json").json["events"] == events
     again = ullage("restore", backup, "--store", str(tmp_path / "new.db"), "--json").json
-    assert again == {"events": events, "documents": 1, "aside": None}
+    kept = {"accounts": 0, "tokens": 0}
+    assert again == {"events": events, "documents": 1, "aside": None, **kept}
+
+
+def test_who_may_get_in_again_is_told(tmp_path: Path) -> None:
+    """It may be more than did today: somebody removed since, a token revoked since."""
+    assert ullage("token", "new", "probe").code == 0
+    backup = str(tmp_path / "log-backup.db")
+    assert ullage("backup", backup).code == 0
+    told = ullage("restore", backup, "--store", str(tmp_path / "new.db"))
+    assert told.out.endswith("; 0 accounts and 1 token are as they were then: look them over\n")

@@ -72,9 +72,17 @@ MISTAKES: dict[str, tuple[tuple[str, ...], str]] = {
     "cold store": (("gas", "--cylinder", "5 lb", "--temperature", "-90 degF"), "122 degF"),
     "port text": (("serve", "--port", "web"), "--port"),
     "port range": (("serve", "--port", "65536"), "--port"),
-    "open to all": (("serve", "--host", "0.0.0.0"), "no login"),
-    "open to some": (("serve", "--host", "192.168.1.5"), "no login"),
-    "a name": (("serve", "--host", "example.org"), "no login"),
+    "open to all": (("serve", "--host", "0.0.0.0"), "ullage account new NAME"),
+    "open to some": (("serve", "--host", "192.168.1.5"), "nobody has an account yet"),
+    "a name": (("serve", "--host", "example.org"), "--first-account"),
+    "the demo to all": (("demo", "--host", "0.0.0.0"), "give --let-anyone-in"),
+    "a login for nobody": (("serve", "--login"), "nobody has an account yet"),
+    "a login for anyone": (("serve", "--login", "--let-anyone-in"), "leave one of them out"),
+    "a code for anyone": (("serve", "--first-account", "--let-anyone-in"), "leave one of them"),
+    "a certificate alone": (("serve", "--certificate", "x.pem"), "--key FILE"),
+    "a key alone": (("serve", "--key", "x.key"), "--certificate FILE"),
+    "no such files": (("serve", "--certificate", "x.pem", "--key", "x.key"), "x.pem: there is no"),
+    "no host's name": (("serve", "--host-name", "http://x"), "no name of a host"),
 }  # fmt: skip
 
 

@@ -54,6 +54,8 @@ REST = (
     ("leak-tested", "gas line", "--from", "30 psi", "--to", "29.5 psi", "--for", "12 h",
      "--temperature", "60 degF"),
     ("cylinder-swapped",),
+    ("brewed", "Pale", "--fermenter", "F1", "--volume", "5 gal"),
+    ("gathering", "Party", "--for", "5 h", "--guests", "20", "--beer", "5 gal"),
     ("upkeep-done", "gas alarm"),
     ("note", "Tastes of apples", "--about", "Pale"),
     ("kicked",),

@@ -92,7 +92,7 @@ MISTAKES: dict[str, tuple[tuple[str, ...], str]] = {
         ("record", "batch", "Pale", "2.4", "--og", "1.01", "--fg", "1.05"), "changed places",
     ),
     "no day": (("record", "batch", "Pale", "2.4", "--ready-by", "soon"), "is not a day"),
-    "a long name": (("record", "place", "x" * 61, "38 degF"), "place: "),
+    "a long name": (("record", "place", "x" * 81, "38 degF"), "place: "),
     "a bell in a name": (("record", "place", "x\x07y", "38 degF"), "place: "),
     "volume and weight": (
         ("record", "filled", "Pale", *K1, "--volume", "1 gal", "--net", "9 kg"), "one of them",

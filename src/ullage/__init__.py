@@ -13,6 +13,8 @@ from ullage._version import __version__
 
 if TYPE_CHECKING:
     from ullage.plan.as_json import as_json
+    from ullage.plan.share import share
+    from ullage.plan.share_answer import ShareQuestion
     from ullage.plan.what_if import CarbonateQuestion, carbonate
     from ullage.plan.what_if_tap import (
         GasQuestion,
@@ -34,6 +36,8 @@ _HOMES = {
     "LineQuestion": "ullage.plan.what_if_tap",
     "pour_what_if": "ullage.plan.what_if_tap",
     "PourQuestion": "ullage.plan.what_if_tap",
+    "share": "ullage.plan.share",
+    "ShareQuestion": "ullage.plan.share_answer",
     "whole_answer": "ullage.plan.whole",
     "load_system": "ullage.system.file",
     "parse_system": "ullage.system.file",
@@ -45,6 +49,7 @@ __all__ = [
     "GasQuestion",
     "LineQuestion",
     "PourQuestion",
+    "ShareQuestion",
     "System",
     "__version__",
     "as_json",
@@ -53,6 +58,7 @@ __all__ = [
     "load_system",
     "parse_system",
     "pour_what_if",
+    "share",
     "whole_answer",
 ]
 

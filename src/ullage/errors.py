@@ -29,6 +29,14 @@ class EventError(UllageError):
     """An event that cannot be read, or that cannot have happened as told."""
 
 
+class AddressError(UllageError):
+    """A text that is not the address of a site."""
+
+
+class AccessError(UllageError):
+    """An account, a password or a role that is not taken; the message says what would be."""
+
+
 class StoreError(UllageError):
     """A store that cannot be opened, read or written; the message says what to do."""
 

@@ -34,6 +34,8 @@ SUGARS: Final[dict[str, Sugar]] = {
     "malt extract": "dry malt extract",
     "dry malt extract": "dry malt extract",
 }
+EARLIEST_YEAR: Final = 1900
+LATEST_YEAR: Final = 2200
 FIRST: Final = datetime(2000, 1, 1, tzinfo=UTC)
 CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
 
@@ -211,13 +213,16 @@ def when(text: str | None) -> datetime:
 
 
 def day(text: str | None) -> date | None:
-    """A day in ISO 8601."""
+    """A day in ISO 8601, of the years that a system file may speak of."""
     if text is None:
         return None
     try:
-        return date.fromisoformat(text)
+        found = date.fromisoformat(text)
     except ValueError:
         raise UnitError(f"{shown(text)} is not a day; write one such as 2026-11-25") from None
+    if not EARLIEST_YEAR <= found.year < LATEST_YEAR:
+        raise UnitError(f"{shown(text)} is too far away to plan for; write one such as 2026-11-25")
+    return found
 
 
 def unit_system(text: str | None) -> UnitSystem | None:

@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
+import io
 import random
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from sqlalchemy import select
 
 from tests.cellar.conftest import NewUrl, OpenStore
 from tests.cellar.logs import cellar_log, day
+from ullage.cellar import accounts, attempts, sessions, tokens
 from ullage.cellar import backup as backups
 from ullage.cellar.backup import backup, restore
 from ullage.cellar.events import Event
 from ullage.cellar.keg_events import Poured
 from ullage.cellar.snapshots import Snapshot
 from ullage.cellar.store import Store
+from ullage.cellar.tables import ACCOUNT, ATTEMPT, SESSION, TOKEN
+from ullage.cellar.transfer import export
 from ullage.errors import EventError, StoreError
 
 SYSTEM = 'name = "Käse & Bier"\n'
@@ -364,3 +371,95 @@ def test_a_backup_that_was_opened_as_a_store_restores(
     opened = open_store(str(tmp_path / "copy"))
     opened.append([Poured(at=day(1), keg="K1", volume_m3=1e-4)])
     assert restore(tmp_path / "copy", str(tmp_path / "new.db")).events == len(cellar_log()) + 1
+
+
+def with_access(store: Store) -> str:
+    """Give a filled store an account, a token, somebody logged in, a failed try."""
+    filled(store)
+    at = datetime(2026, 11, 28, 18, 0, tzinfo=UTC)
+    accounts.make(store, "Ann", "barley and a long river", "keeper")
+    attempts.begin(store, "Ann", "10.0.0.7", at)
+    tokens.make(store, "K1 scale")
+    return sessions.begin(store, "Ann", at)
+
+
+def rows(store: Store) -> dict[str, int]:
+    with store.reading() as connection:
+        return {
+            table.name: len(connection.execute(table.select()).all())
+            for table in (ACCOUNT, TOKEN, SESSION, ATTEMPT)
+        }
+
+
+def test_accounts_and_tokens_are_in_a_backup_of_a_file_and_nobody_stays_logged_in(
+    tmp_path: Path, new_url: NewUrl, quick_hashes: None
+) -> None:
+    """A session that was ended since must not be open again, nor a wait begin anew."""
+    del quick_hashes
+    with Store.open(str(tmp_path / "cellar.db")) as store:
+        secret = with_access(store)
+        backup(store, tmp_path / "copy")
+    with closing(sqlite3.connect(tmp_path / "copy")) as copy:
+        for table in ("session", "attempt"):
+            assert copy.execute(f"SELECT count(*) FROM {table}").fetchone() == (0,)
+    for url in (str(tmp_path / "new.db"), new_url()):
+        restored = restore(tmp_path / "copy", url)
+        assert (restored.accounts, restored.tokens) == (1, 1)
+        with Store.open(url) as again:
+            assert rows(again) == {"account": 1, "token": 1, "session": 0, "attempt": 0}
+            assert accounts.checked(again, "Ann", "barley and a long river") is not None
+            at = datetime(2026, 11, 28, 18, 1, tzinfo=UTC)
+            assert sessions.account_of(again, secret, at) is None
+
+
+def test_who_is_logged_in_is_not_restored_from_a_copy_that_somebody_else_made(
+    tmp_path: Path, quick_hashes: None
+) -> None:
+    del quick_hashes
+    with Store.open(str(tmp_path / "cellar.db")) as store:
+        with_access(store)
+        assert rows(store)["session"] == 1
+    restore(tmp_path / "cellar.db", str(tmp_path / "new.db"))
+    with Store.open(str(tmp_path / "new.db")) as again:
+        assert rows(again) == {"account": 1, "token": 1, "session": 0, "attempt": 0}
+
+
+def test_the_accounts_of_a_server_stay_when_a_backup_is_restored_to_it(
+    tmp_path: Path, server: Callable[[str], str], new_url: NewUrl, quick_hashes: None
+) -> None:
+    del quick_hashes, server
+    with Store.open(str(tmp_path / "cellar.db")) as store:
+        with_access(store)
+        backup(store, tmp_path / "copy")
+    url = new_url()
+    with Store.open(url) as target:
+        accounts.make(target, "Bob", "seven copper kettles", "keeper")
+    if "://" in url:
+        restore(tmp_path / "copy", url)
+        with Store.open(url) as target:
+            assert [one.name for one in accounts.every(target)] == ["Bob"]
+            assert [one.name for one in tokens.every(target)] == ["K1 scale"]
+    else:
+        restore(tmp_path / "copy", url)  # a file is put aside with all that it holds
+        with Store.open(url) as target:
+            assert [one.name for one in accounts.every(target)] == ["Ann"]
+
+
+def test_an_export_holds_nothing_of_who_may_get_in(store: Store, quick_hashes: None) -> None:
+    del quick_hashes
+    secret = with_access(store)
+    file = io.BytesIO()
+    export(store, file)
+    written = file.getvalue().decode()
+    with store.reading() as connection:
+        kept = [*connection.execute(select(ACCOUNT.c.password)).scalars()]
+        kept += connection.execute(select(TOKEN.c.digest)).scalars()
+    for word in ("Ann", secret, *kept):
+        assert word not in written
+
+
+def test_a_backup_is_for_its_owner_alone(store: Store, tmp_path: Path) -> None:
+    """What passwords were made into is in it."""
+    filled(store)
+    file = backup(store, tmp_path / "copy").file
+    assert file.stat().st_mode & 0o777 == 0o600

@@ -40,12 +40,15 @@ from ullage.cellar.keg_events import (
     ToppedUp,
     Vented,
 )
+from ullage.cellar.learnt import ConstantsKept, KeptValue
 from ullage.cellar.other_events import (
     BatchDescribed,
+    Brewed,
     CylinderConnected,
     CylinderRead,
     CylinderSwapped,
     CylinderWeighed,
+    Gathering,
     HouseholdSet,
     LeakTested,
     LineCleaned,
@@ -104,7 +107,16 @@ def one_of_each() -> list[Event]:
         LineReplaced(at=day(3.1), tap="left"),
         PlaceSet(at=day(3.2), place="fridge", temperature_k=COLD_K),
         HouseholdSet(at=day(3.3), altitude_m=120.0, units="metric"),
+        ConstantsKept(
+            at=day(3.35),
+            constants={
+                "absorption": KeptValue(value=0.14, sd=0.01),
+                "tare Käse": KeptValue(value=-0.1, sd=0.05),
+            },
+        ),
         BatchDescribed(at=day(3.4), batch="pale", target_vol=2.4, brewed=date(2026, 10, 1)),
+        Brewed(at=day(3.42), fermenter="F1", batch="pale", volume_m3=0.02),
+        Gathering(at=day(3.43), about="Fest", ends=day(4), guests=12, factor=3.0),
         UpkeepDone(at=day(3.45), task="seals", about="Käse"),
         Noted(at=day(3.5), about="Käse & Bier", text=AWKWARD),
         Undone(at=day(3.6), event=acquired.id, of=acquired.stream),
@@ -295,7 +307,16 @@ def test_a_store_of_the_first_form_is_brought_up_to_date(new_url: NewUrl) -> Non
         store.append(one_of_each())
         before = exported(store)
         with store.writing() as connection:
-            connection.execute(text("DROP TABLE snapshot"))
+            for table in (
+                "snapshot",
+                "sample",
+                "sample_mark",
+                "token",
+                "account",
+                "session",
+                "attempt",
+            ):
+                connection.execute(text(f"DROP TABLE {table}"))
             connection.execute(text("DROP INDEX event_planned"))
             connection.execute(text(f"UPDATE {REVISION_TABLE} SET version_num = '0001'"))
     with Store.open(url) as store:

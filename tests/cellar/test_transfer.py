@@ -41,6 +41,9 @@ def values(schema: dict[str, Any]) -> st.SearchStrategy[Any]:
     if schema["type"] == "string":
         return texts(schema)
     others: dict[str, Callable[[], st.SearchStrategy[Any]]] = {
+        "object": lambda: st.sampled_from(
+            [{}, {"gauge Käse": {"value": -900.0, "sd": 0.1}, "stone": {"value": 90.5, "sd": 9.0}}]
+        ),
         "null": st.none,
         "boolean": st.booleans,
         "integer": lambda: st.integers(schema["minimum"], schema["maximum"]),

@@ -101,6 +101,14 @@ def test_kegs_that_run_dry_in_words() -> None:
     )
 
 
+def test_a_keg_without_pressure_pours_nothing_more() -> None:
+    spent = KegRunsDry("K1", 1e-6, 60.0, False, 0.0, 0.8, 0.8, True)
+    assert words.dry(spent, "us") == (
+        "Keg K1 pours nothing more: no pressure is left on its beer; its carbonation hardly "
+        "changes."
+    )
+
+
 def test_costs_in_words() -> None:
     row = SizeCost(
         "5 lb", True, 2.27, 2e7, 1.5, 30.0, 38.0, None, None, (), 8.0, "one hand", "may fit", "in x"

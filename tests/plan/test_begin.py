@@ -55,3 +55,16 @@ def test_an_empty_keg_still_to_buy_is_not_acquired_yet() -> None:
     wished = parse_system(f"{demo_text()}{NEW_KEG}to_buy = true\n")
     acquired = {one.keg for one in first_events(wished, AT) if isinstance(one, KegAcquired)}
     assert acquired == {"K1", "K2", "K3"}
+
+
+def test_names_as_long_as_a_file_lets_them_be(tmp_path: Path) -> None:
+    """A file's names have 80 letters at most, and the log must take each of them."""
+    place, keg = "p" * 80, "k" * 80
+    text = (
+        f'name = "Long"\n[[place]]\nname = "{place}"\ntemperature = "3 degC"\n'
+        f'[[keg]]\nname = "{keg}"\nkind = "ball-lock-5gal"\nplace = "{place}"\n'
+    )
+    with Store.open(str(tmp_path / "log.db")) as store:
+        begin(store, parse_system(text), text, AT, AT)
+        streams = {one.event.stream for one in store.read()}
+    assert {f"place:{place}", f"keg:{keg}"} <= streams

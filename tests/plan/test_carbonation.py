@@ -180,11 +180,11 @@ def test_no_cheaper_way_than_the_advised_one_would_make_the_date(days: float) ->
     by = START + timedelta(days=days)
     answer = carbonation(keg_case(), wanted(by=by))
     chosen = next(one for one in answer.schedules if one.method == answer.advised)
-    if chosen.ready_late is None or chosen.ready_late > by:
+    if chosen.ready_slow is None or chosen.ready_slow > by:
         return
     for one in answer.schedules:
         if (len(one.needs) > 0, one.visits) < (len(chosen.needs) > 0, chosen.visits):
-            assert one.ready_late is None or one.ready_late > by
+            assert one.ready_slow is None or one.ready_slow > by
 
 
 def test_a_date_gone_by_is_said() -> None:

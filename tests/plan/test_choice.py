@@ -43,13 +43,14 @@ def way(
         course=course,
         ready_at=START + ready * DAY,
         ready_early=START + ready * DAY,
-        ready_late=START + late * DAY,
+        ready_late=None,
         makes_date=ready <= by,
         cautions=(),
         remark="",
         gas_kg=gas,
         visits=visits,
         needs=(),
+        ready_slow=START + late * DAY,
     )
 
 

@@ -9,8 +9,8 @@ import pytest
 from tests.cellar.logs import COLD_K, NOON, PSI, cellar_log, day, filled_log
 from tests.plan.samples import little_system
 from ullage.cellar.events import Event
-from ullage.cellar.keg_events import GasOff, GasOn, KegAcquired, Measured, Moved, Primed
-from ullage.cellar.other_events import BatchDescribed
+from ullage.cellar.keg_events import GasOff, GasOn, KegAcquired, Measured, Moved
+from ullage.cellar.other_events import BatchDescribed, PlaceSet
 from ullage.cellar.state import Assumed, CellarState
 from ullage.errors import EventError, UnknownName
 from ullage.plan import clock
@@ -139,10 +139,8 @@ def test_what_cannot_be_asked_is_refused_in_words() -> None:
 
 
 def test_a_keg_beyond_what_the_models_know_is_refused_in_words() -> None:
-    # by hand: 1 kg in 19 L gives some 13 volumes, at 20 °C far above 11 bar
-    sugar = Primed(at=day(1), keg="K1", sugar="sucrose", sugar_kg=1.0)
-    warm = Measured(at=day(0.5), keg="K1", temperature_k=293.15)
+    # by hand: 5 volumes at 40 °C, where water holds 0.53 under an atmosphere, want some 10 bar
+    hot = PlaceSet(at=day(0.5), place="room", temperature_k=313.15)
+    fizzy = BatchDescribed(at=day(0.5), batch="pale", target_vol=5.0, og=1.048, fg=1.010)
     with pytest.raises(EventError, match="no way can be worked out for keg K1 as it stands"):
-        ways(
-            [*filled_log(), warm, Moved(at=day(0.6), keg="K1", place="room"), sugar], "K1", day(40)
-        )
+        ways([*filled_log(), hot, fizzy, Moved(at=day(0.6), keg="K1", place="room")], "K1", day(40))

@@ -38,7 +38,7 @@ def refused(answer: Any, code: int) -> str:
 
 def test_the_status_is_that_of_the_pages(cellar: TestClient, book: Book) -> None:
     answer = cellar.get("/api/v1/status")
-    assert answer.json() == plain(book.present().status)
+    assert answer.json() == {**plain(book.present().status), "alarms": 0}
     assert answer.headers["cache-control"] == "no-cache"
 
 
@@ -349,7 +349,17 @@ def test_everything_is_described(client: TestClient) -> None:
         f"/api/v1/{path}"
         for path in (
             "status",
+            "alarms",
             "look-ahead",
+            "gas-ahead",
+            "learn",
+            "upkeep",
+            "upkeep/procedure",
+            "share",
+            "brewing",
+            "brewing/adopt",
+            "party",
+            "party/adopt",
             "kegs/{keg}/ways",
             "kegs/{keg}/adopt",
             "kegs/{keg}/anew",
@@ -361,6 +371,7 @@ def test_everything_is_described(client: TestClient) -> None:
             "system.toml",
             "log.jsonl",
             "readings.csv",
+            "samples",
         )
     }
     kinds = {one.__name__ for one in get_args(Event)}

@@ -10,13 +10,25 @@ from starlette.testclient import TestClient
 
 from tests.web.test_app import WEIGHT_LIMIT
 from tests.web.words import plain
-from ullage.cellar.keg_events import KegAcquired
+from ullage.cellar.keg_events import GasOn, KegAcquired
 from ullage.cellar.other_events import HouseholdSet, PlaceSet
+from ullage.plan.adopt import adopt
 from ullage.plan.begin import SYSTEM_DOCUMENT
 from ullage.web.app import create_app
 from ullage.web.book import Book
 
 PAGES = ("/", "/log", "/record/keg/K1", "/record/keg/K1/poured", "/system")
+PAGES_BESIDE = (
+    "/labels",
+    "/labels?sheet=letter-2.625x1&copies=12",
+    "/upkeep",
+    "/upkeep/how?task=clean+line&about=left",
+    "/safety",
+    "/safety/card",
+    "/faults",
+    "/faults/leak",
+)
+"""Pages of other subjects that are weighed like these."""
 
 
 def test_the_answer_comes_first(cellar: TestClient) -> None:
@@ -106,7 +118,7 @@ def test_it_can_be_kept_as_an_application(cellar: TestClient) -> None:
     assert cellar.get("/icon-7.png").status_code == 404
 
 
-@pytest.mark.parametrize("path", [*PAGES, "/record/keg/K3/filled"])
+@pytest.mark.parametrize("path", [*PAGES, "/record/keg/K3/filled", *PAGES_BESIDE])
 def test_they_weigh_little(cellar: TestClient, path: str) -> None:
     page = cellar.get(path).text
     files = set(re.findall(r'(?:href|src)="(/static/[^"]+)"', page))
@@ -165,3 +177,21 @@ def test_no_part_is_named_twice_over(cellar: TestClient) -> None:
     assert "regulator regulator" not in words
     # a beer that a shared regulator takes past its level is told of as well
     assert "Keg K2 (Cellar Stout) goes past its level at this pressure: set it to 7.1 psi." in words
+
+
+def test_what_is_planned_does_not_crowd_out_what_was_written(
+    cellar: TestClient, book: Book
+) -> None:
+    adopt(book.store, "K3", "burst", None, book.clock(), book.present().system)
+    page = cellar.get("/").text
+    last = page[page.index('id="last-h"') :]
+    assert ">planned<" not in last
+    assert ">planned<" in cellar.get("/log").text
+
+
+def test_one_regulator_at_two_pressures_is_told(cellar: TestClient, book: Book) -> None:
+    assert "gives one pressure" not in plain(cellar.get("/").text)
+    book.record(GasOn(at=book.clock(), keg="K2", gauge_pressure_pa=206_843.0))
+    page = plain(cellar.get("/").text)
+    assert "gives one pressure, yet by the log" in page
+    assert "keg K2 on 30 psi" in page

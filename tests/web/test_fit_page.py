@@ -85,7 +85,7 @@ def test_what_is_wrong_stands_at_its_field(
 
 def test_the_drawing_for_the_printer(client: TestClient) -> None:
     answer = client.get("/build/fit.svg", params={**ROOM, "kegs": "3"})
-    assert answer.headers["content-type"] == "image/svg+xml"
+    assert answer.headers["content-type"] == "image/svg+xml; charset=utf-8"
     assert "Middles, from the front left corner" in answer.text
 
 

@@ -12,12 +12,18 @@ import pytest
 from httpx2 import Response
 from starlette.testclient import TestClient
 
+from tests.web.made_up import NOW
 from tests.web.words import errors, form_to, forms, plain
 from ullage.cellar.events import Event
 from ullage.cellar.keg_events import Filled, GasOn, KegAcquired, Kicked, Measured
 from ullage.cellar.other_events import BatchDescribed, Undone
 from ullage.everyday_units import PSI
+from ullage.plan.begin import begin
 from ullage.plan.to_come import waiting
+from ullage.plan.upkeep_changes import rule_of
+from ullage.plan.upkeep_progress import tick
+from ullage.system.demo import demo_text
+from ullage.system.file import parse_system
 from ullage.web.app import create_app
 from ullage.web.book import Book
 
@@ -395,3 +401,38 @@ def test_a_long_cure_is_told_once_and_done_step_by_step(cellar: TestClient, book
     # the row ends at night: by hand, the 14 hours from 8:00 to 22:00 hold 26 times 33 minutes
     rows = [int(one) for one in re.findall(r"Again every 33 minutes, (\d+) times, until", words)]
     assert 4 < max(rows) <= min(26, vents - 1)
+
+
+def test_a_tap_that_says_it_is_one_is_not_called_so_twice(empty_book: Book) -> None:
+    text = demo_text(NOW.date()).replace('name = "left"', 'name = "tap 1"')
+    system = parse_system(text, "the test")
+    assert "tap 1" in [tap.name for tap in system.taps]
+    begin(empty_book.store, system, text, empty_book.clock(), empty_book.clock())
+    page = plain(TestClient(create_app(empty_book)).get("/kegs").text)
+    assert "on tap 1" in page
+    assert "tap tap" not in page
+
+
+def test_a_new_keg_stands_where_most_do(cellar: TestClient) -> None:
+    page = form_to(cellar.get("/new-keg").text, "/new-keg")
+    assert page.values["place"] == "freezer"
+
+
+def test_an_empty_keg_leads_to_how_it_is_cleaned(cellar: TestClient, book: Book) -> None:
+    book.record(Kicked(at=book.clock(), keg="K2"))
+    page = cellar.get("/kegs/K2").text
+    assert 'href="/upkeep/how?task=clean+keg&amp;about=K2#steps"' in page
+    assert cellar.get("/upkeep/how?task=clean+keg&about=K2").status_code == 200
+    assert "How to clean it" not in cellar.get("/kegs/K1").text
+
+
+def test_a_keg_with_cleaner_in_it_says_so_where_it_would_be_filled(
+    cellar: TestClient, book: Book
+) -> None:
+    book.record(Kicked(at=book.clock(), keg="K2"))
+    for path in ("/kegs/K2", "/kegs/K2/fill"):
+        assert "Cleaner is in the keg" not in plain(cellar.get(path).text)
+    tick(book.store, rule_of("clean keg"), "K2", (1, 2, 3), book.clock())
+    for path in ("/kegs/K2", "/kegs/K2/fill"):
+        assert "Cleaner is in the keg" in plain(cellar.get(path).text)
+    assert "Cleaner is in the keg" not in plain(cellar.get("/kegs/K1").text)

@@ -9,6 +9,10 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.console import ullage
+from tests.web.made_up import NOW
+from ullage.plan.begin import begin
+from ullage.system.demo import demo_text
+from ullage.system.file import parse_system
 from ullage.web.app import create_app
 from ullage.web.book import Book
 
@@ -205,3 +209,25 @@ def test_the_data_is_described(client: TestClient) -> None:
     assert {"pressure", "line", "line_b", "tap", "units"} <= set(names)
     assert len(names) == len(set(names))
     assert "422" in told["responses"]
+
+
+def test_with_the_regulator_at_nothing_it_begins_with_what_the_beer_wants(
+    empty_book: Book,
+) -> None:
+    text = demo_text(NOW.date()).replace('pressure = "11 psi"', 'pressure = "0 psi"')
+    system = parse_system(text, "the test")
+    assert system.regulator(system.regulators[0].name).pressure == 0.0
+    begin(empty_book.store, system, text, empty_book.clock(), empty_book.clock())
+    client = TestClient(create_app(empty_book))
+    page = client.get("/pour")
+    assert page.status_code == 200
+    assert "Its regulator is at 0: this keeps the beer at its level." in page.text
+    offered = re.search(r'name="pressure"[^>]* value="([^"]+)"', page.text)
+    assert offered is not None
+    # published: 38 °F and 2.5 volumes are 11.2 psi (Miller, Brewing Techniques 2.1, 1994);
+    # analytic: 600 ft up the air is 0.31 psi thinner (ISA), and the gauge must read as much more
+    assert float(offered[1]) == pytest.approx(11.2 + 0.31, abs=0.3)
+    # what is set stands as it is, and so does what is typed
+    typed = client.get("/pour", params={"tap": system.taps[0].name, "pressure": "0"})
+    assert typed.status_code == 422
+    assert "does not lift it to the faucet" in typed.text

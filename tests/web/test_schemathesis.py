@@ -19,7 +19,16 @@ from schemathesis.specs.openapi import checks
 from starlette.testclient import TestClient
 
 from tests.web.made_up import with_demo
-from ullage.web import carbonate_page, gas_page, pour_page
+from ullage.web import (
+    blend_page,
+    brew_party_page,
+    brew_question,
+    carbonate_page,
+    faults_page,
+    gas_page,
+    leak_page,
+    pour_page,
+)
 from ullage.web.app import create_app
 
 USUAL: Final = 8
@@ -47,6 +56,11 @@ QUESTIONS: Final[dict[str, tuple[str, ...]]] = {
     "/carbonate": carbonate_page.NAMES,
     "/carbonate/ways": carbonate_page.NAMES,
     "/gas": gas_page.NAMES,
+    "/gas/blend": blend_page.NAMES,
+    "/brew": tuple(brew_question.USUAL),
+    "/brew/party": brew_party_page.NAMES,
+    "/faults": faults_page.NAMES,
+    "/faults/leak": leak_page.NAMES,
 }
 TYPED: Final = st.one_of(
     st.sampled_from(

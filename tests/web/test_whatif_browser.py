@@ -19,6 +19,7 @@ PAGES = (
     "/carbonate?volumes=2&pressure=3&fg=x&abv=99",
     "/gas",
     "/gas?size=5+lb&mass=30+lb&temperature=hot",
+    "/gas/blend?volumes=2.5&co2=70&pressure=32",
 )
 every_page = pytest.mark.parametrize("path", PAGES)
 

@@ -76,7 +76,7 @@ def test_bands_write_their_unit_once() -> None:
     ("hours", "words"),
     [
         (2, "ready Fri 4 Dec, 18:00 (80 % sure: 17:00 to 20:00 that day)"),
-        (48, "ready Fri 4 Dec, 18:00 (80 % sure: Fri 4 Dec to Sun 6 Dec)"),
+        (48, "ready Fri 4 Dec, 18:00 (80 % sure: Fri 4 to Sun 6 Dec)"),
     ],
 )
 def test_ready_with_its_band(hours: int, words: str) -> None:

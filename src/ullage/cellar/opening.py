@@ -130,7 +130,7 @@ def _sqlite(url: URL, patience_s: float) -> Engine:
 
 def _make_folder(folder: Path) -> None:
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as error:
         raise StoreError(f"{folder} cannot be made ({error.strerror}): name a store") from error
 

@@ -21,7 +21,7 @@ from ullage.cellar.events import Event, to_json
 from ullage.cellar.moments import microseconds, now
 from ullage.cellar.snapshots import Snapshot
 from ullage.cellar.store_errors import in_words
-from ullage.cellar.tables import EVENT
+from ullage.cellar.tables import DOCUMENT, EVENT
 from ullage.errors import StoreError
 
 HOME: Final = "home"
@@ -61,6 +61,13 @@ class Store:
         """
         where = opening.address(url)
         return cls(opening.connect(where, patience_s), where, cellar)
+
+    def beside(self, cellar: str) -> Self:
+        """Give another cellar of the same database, over the same connections.
+
+        Closing either lets go of them.
+        """
+        return type(self)(self._engine, self.url, cellar)
 
     def close(self) -> None:
         """Let go of the database."""
@@ -164,6 +171,17 @@ class Store:
         asked = select(func.max(EVENT.c.position)).where(EVENT.c.cellar == self.cellar)
         with self.reading() as connection:
             return connection.execute(asked).scalar_one() or 0
+
+    def marks(self) -> tuple[int, int]:
+        """Return the positions of the newest event and the newest text: either moves when anything
+        here does."""
+        event, text = EVENT.c, DOCUMENT.c
+        newest_event = select(func.max(event.position)).where(event.cellar == self.cellar)
+        newest_text = select(func.max(text.position)).where(text.cellar == self.cellar)
+        asked = select(newest_event.scalar_subquery(), newest_text.scalar_subquery())
+        with self.reading() as connection:
+            found = connection.execute(asked).one()
+        return found[0] or 0, found[1] or 0
 
     def put_document(self, name: str, text: str, expected: int | None = None) -> int:
         """Keep a new version of a text and return its number; the same text again adds none.

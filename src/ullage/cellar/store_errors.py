@@ -20,7 +20,10 @@ _READ_ONLY: Final = (
     "{where} may only be read: give yourself the right to write to the file and its folder, "
     "or choose another store"
 )
-_DAMAGED: Final = "{where} is damaged: put the file aside and restore the newest backup"
+_DAMAGED: Final = (
+    "{where} is damaged: put the file aside and restore the newest backup; ullage check tells what "
+    "of it can still be read"
+)
 
 _SQLITE: Final = {
     sqlite3.SQLITE_BUSY: _BUSY,

@@ -16,19 +16,33 @@ import typer
 
 from ullage._version import __version__
 from ullage.cli import (
+    account,
     ahead,
+    alarms,
+    blend,
+    brewing,
     cellar,
+    check,
     cold,
     faults,
     files,
     fit,
+    gas_ahead,
+    labels,
+    learn,
+    listen,
     parts,
+    procedure,
     questions,
     record,
+    samples,
+    share,
     sheet,
+    token,
     upkeep,
 )
 from ullage.cli.saying import refuse
+from ullage.cli.stores import in_cellar
 from ullage.errors import UllageError
 
 
@@ -63,15 +77,21 @@ for _command in (
     questions.carbonate,
     questions.pour,
     questions.gas,
+    blend.blend,
     fit.fit,
     cold.cold,
     parts.parts,
     parts.audit,
     parts.grow,
     parts.cost,
+    brewing.brewing,
+    brewing.party,
+    share.share,
     sheet.serve,
     sheet.demo,
+    listen.listen,
     cellar.status,
+    alarms.alarms,
     cellar.log,
     faults.faults,
     ahead.look_ahead,
@@ -79,20 +99,25 @@ for _command in (
     ahead.adopt,
     ahead.done,
     ahead.anew,
+    gas_ahead.gas_ahead,
+    learn.learn,
     upkeep.upkeep,
     upkeep.interval,
-    upkeep.procedure,
+    procedure.procedure,
     upkeep.calendar,
     upkeep.safety,
+    labels.labels,
     files.export,
     files.import_,
     files.backup,
     files.restore,
+    check.check,
 ):
-    app.command(_command.__name__.strip("_").replace("_", "-"))(_command)
-app.add_typer(record.app)
-app.add_typer(files.readings)
-app.add_typer(faults.leak)
+    app.command(_command.__name__.strip("_").replace("_", "-"))(in_cellar(_command))
+for _group in (record.app, files.readings, samples.app, token.app, account.app, faults.leak):
+    for _one in _group.registered_commands:
+        _one.callback = in_cellar(_one.callback) if _one.callback else None
+    app.add_typer(_group)
 
 
 def asked_for(words: Sequence[str]) -> typer.Typer:

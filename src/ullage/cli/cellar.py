@@ -8,7 +8,7 @@ import typer
 
 from ullage.cli.options import Json, Moment, StoreAddress
 from ullage.cli.saying import print_json, print_lines, refuse
-from ullage.cli.stores import opened, units_of
+from ullage.cli.stores import opened, system_of, units_of
 
 if TYPE_CHECKING:
     from ullage.cellar.entries import Stored
@@ -19,14 +19,27 @@ Last = Annotated[int, typer.Option(min=1, help="How many, the newest ones.")]
 
 def status(at: Moment = None, store: StoreAddress = None, json: Json = False) -> None:
     """Tell what is where, how carbonated, how much is left, and what to do next."""
+    from dataclasses import replace
+
     from ullage import typed
     from ullage.cellar.standing import standing
+    from ullage.plan.alarms_now import alarms_now, file_matters
     from ullage.plan.status import status_of
+    from ullage.plan.upkeep_now import upkeep_now
 
     moment = typed.when(at)
     with opened(store) as there:
-        answer = status_of(standing(there, moment))
+        stands = standing(there, moment)
+        answer = status_of(stands, upkeep_now(there, stands, lambda: system_of(there)))
         units = units_of(there)
+        if any(keg.lacks_gas for keg in answer.kegs):
+            from ullage.plan.status_ready import with_ready
+
+            answer = with_ready(answer, stands)
+        if at is None:  # what sensors say is of now
+            described = system_of(there) if file_matters(there, answer) else None
+            found = alarms_now(there, described, moment, units, answer)
+            answer = replace(answer, alarms=len(found))
     if json:
         print_json(answer)
         return

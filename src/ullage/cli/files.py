@@ -7,13 +7,17 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Annotated, BinaryIO
+from typing import TYPE_CHECKING, Annotated, BinaryIO
 
 import typer
 
 from ullage.cli.options import Json, StoreAddress
 from ullage.cli.saying import print_json, refuse
-from ullage.cli.stores import now, opened
+from ullage.cli.stores import cellar_asked, now, opened
+
+if TYPE_CHECKING:
+    from ullage.cellar.backup import Restored
+    from ullage.cellar.store import Store
 
 STANDARD = "-"
 readings = typer.Typer(
@@ -33,10 +37,10 @@ def export(
     """Write the whole log to a file of lines, nothing lost; its last line proves it whole."""
     from ullage.cellar import transfer
 
-    with opened(store) as there, _written(file, overwrite) as to:
-        done = transfer.export(there, to)
-    _say(
-        f"wrote {_held(done.events, done.documents)}, sha256 {done.sha256}",
+    with opened(store) as there, written(file, overwrite) as to:
+        done, samples = transfer.export(there, to), _samples_of(there)
+    say(
+        f"wrote {_held(done.events, done.documents)}, sha256 {done.sha256}{_left_out(samples)}",
         done,
         json,
         aside=file == STANDARD,
@@ -58,8 +62,8 @@ def import_(
         except EventError as wrong:
             raise EventError(f"{file}: {wrong}") from None
     new, known = len(done.events.written), len(done.events.known)
-    _say(
-        f"took in {_held(new, done.documents)}; {_count(known, 'event')} here already",
+    say(
+        f"took in {_held(new, done.documents)}; {counted(known, 'event')} here already",
         {"events": new, "known": known, "documents": done.documents},
         json,
     )
@@ -77,11 +81,11 @@ def write(
 
     from ullage.cellar.readings import write_readings
 
-    with opened(store) as there, _written(file, overwrite) as to:
+    with opened(store) as there, written(file, overwrite) as to:
         text = TextIOWrapper(to, encoding="utf-8", newline="", write_through=True)
         rows = write_readings(there, text)
         text.detach()
-    _say(f"wrote {_count(rows, 'reading')}", {"readings": rows}, json, aside=file == STANDARD)
+    say(f"wrote {counted(rows, 'reading')}", {"readings": rows}, json, aside=file == STANDARD)
 
 
 @readings.command()
@@ -99,7 +103,7 @@ def read(
             done = read_readings(there, table, now())
         except EventError as wrong:
             raise EventError(f"{file}, {wrong}") from None
-    _say(f"took in {_count(done.written, 'reading')}; {done.known} here already", done, json)
+    say(f"took in {counted(done.written, 'reading')}; {done.known} here already", done, json)
 
 
 def backup(
@@ -113,15 +117,19 @@ def backup(
 
     with opened(store) as there:
         _check_free(file, overwrite)
-        done = backup_of(there, file, overwrite=overwrite)
+        done = backup_of(there, file, overwrite=overwrite, alone=cellar_asked() is not None)
     told = {
         "file": str(done.file),
         "events": done.events,
         "documents": done.documents,
         "sha256": done.sha256,
+        "samples": done.samples,
+        "samples_left_out": done.left_out,
     }
-    _say(
-        f"backed up {_held(done.events, done.documents)} to {done.file}, sha256 {done.sha256}",
+    samples = f", with {counted(done.samples, 'sample')} of sensors" if done.samples else ""
+    say(
+        f"backed up {_held(done.events, done.documents)} to {done.file}, sha256 {done.sha256}"
+        f"{samples}{_left_out(done.left_out)}",
         told,
         json,
     )
@@ -137,10 +145,11 @@ def restore(
 ) -> None:
     """Make the store anew from a backup, once that was read to its end."""
     from ullage.cellar.backup import restore as restore_from
+    from ullage.cellar.store import HOME
     from ullage.errors import StoreError
 
     try:
-        done = restore_from(file, store or None, replace=replace)
+        done = restore_from(file, store or None, replace=replace, cellar=cellar_asked() or HOME)
     except StoreError as wrong:
         raise StoreError(str(wrong).replace("allow it to be replaced", "give --replace")) from wrong
     aside = f"; what was there is kept as {done.aside}" if done.aside else ""
@@ -148,12 +157,22 @@ def restore(
         "events": done.events,
         "documents": done.documents,
         "aside": str(done.aside) if done.aside else None,
+        "accounts": done.accounts,
+        "tokens": done.tokens,
     }
-    _say(f"restored {_held(done.events, done.documents)}{aside}", told, json)
+    say(f"restored {_held(done.events, done.documents)}{aside}{_access(done)}", told, json)
+
+
+def _access(done: Restored) -> str:
+    """Who may get in again, which may be more than did today."""
+    if not done.accounts and not done.tokens:
+        return ""
+    held = f"{counted(done.accounts, 'account')} and {counted(done.tokens, 'token')}"
+    return f"; {held} are as they were then: look them over"
 
 
 @contextmanager
-def _written(file: str, overwrite: bool) -> Iterator[BinaryIO]:
+def written(file: str, overwrite: bool) -> Iterator[BinaryIO]:
     """A file that is there whole or not at all; `-`: standard output."""
     if file == STANDARD:
         yield sys.stdout.buffer
@@ -176,7 +195,7 @@ def _check_free(file: Path, overwrite: bool) -> None:
         refuse(f"{file}: there is no folder {file.absolute().parent}")
 
 
-def _say(sentence: str, told: object, json: bool, *, aside: bool = False) -> None:
+def say(sentence: str, told: object, json: bool, *, aside: bool = False) -> None:
     """The outcome in a line, on stderr (`aside`) where standard output holds the data itself."""
     if aside:
         typer.echo(sentence, err=True)
@@ -186,9 +205,24 @@ def _say(sentence: str, told: object, json: bool, *, aside: bool = False) -> Non
         typer.echo(sentence)
 
 
+def _samples_of(store: Store) -> int:
+    """How many samples of sensors a store keeps."""
+    from ullage.cellar.samples import count
+
+    with store.reading() as connection:
+        return count(connection, store.cellar)
+
+
+def _left_out(samples: int) -> str:
+    if not samples:
+        return ""
+    return f"; {counted(samples, 'sample')} of sensors not in it, see ullage samples export"
+
+
 def _held(events: int, documents: int) -> str:
-    return f"{_count(events, 'event')} and {_count(documents, 'document')}"
+    return f"{counted(events, 'event')} and {counted(documents, 'document')}"
 
 
-def _count(number: int, what: str) -> str:
+def counted(number: int, what: str) -> str:
+    """A number of things: `1 event`, `2 events`."""
     return f"{number} {what}" if number == 1 else f"{number} {what}s"

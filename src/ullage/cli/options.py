@@ -18,6 +18,15 @@ StoreAddress = Annotated[
         "data folder.",
     ),
 ]
+Cellar = Annotated[
+    str | None,
+    typer.Option(
+        "--cellar",
+        envvar="ULLAGE_CELLAR",
+        show_envvar=False,
+        help="Which household's, where the store keeps several. Default: ULLAGE_CELLAR, or home.",
+    ),
+]
 Moment = Annotated[
     str | None,
     typer.Option("--at", help="When, as 2026-11-25T18:00, or 18:00 for today. Default: now."),

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+import inspect
+from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING
+from functools import wraps
+from typing import TYPE_CHECKING, Any, Final
+
+from ullage.cli.options import Cellar
 
 if TYPE_CHECKING:
     from ullage.cellar.events import Event
@@ -17,6 +22,60 @@ IN_MEMORY = "sqlite://"
 """The address of a store that is gone when it is closed."""
 
 
+_CELLAR: Final[ContextVar[str | None]] = ContextVar("cellar", default=None)
+"""The cellar that the running command was told to keep to."""
+
+
+def in_cellar(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command that has `--store` the option `--cellar` beside it; others stay as they are.
+
+    What `opened` opens while the command runs is that cellar.
+    """
+    signature = inspect.signature(command, eval_str=True)
+    if "store" not in signature.parameters or "cellar" in signature.parameters:
+        return command
+
+    @wraps(command)
+    def kept_to(*args: Any, cellar: str | None = None, **options: Any) -> Any:
+        token = _CELLAR.set(cellar_name(cellar) if cellar else None)
+        try:
+            return command(*args, **options)
+        finally:
+            _CELLAR.reset(token)
+
+    asked = inspect.Parameter(
+        "cellar", inspect.Parameter.KEYWORD_ONLY, default=None, annotation=Cellar
+    )
+    told = [
+        one.replace(kind=inspect.Parameter.KEYWORD_ONLY) for one in signature.parameters.values()
+    ]
+    kept_to.__signature__ = signature.replace(parameters=[*told, asked])  # type: ignore[attr-defined]
+    kept_to.__annotations__ = {one.name: one.annotation for one in (*told, asked)}
+    return kept_to
+
+
+def cellar_name(told: str) -> str:
+    """The name of a cellar, which is part of its pages' address. Raises `StoreError`.
+
+    >>> cellar_name("smith-road-4")
+    'smith-road-4'
+    """
+    from ullage.cellar.naming import is_cellar
+    from ullage.errors import StoreError
+
+    if not is_cellar(told):
+        raise StoreError(
+            f'"{told[:40]}" is no name of a cellar: use small letters, digits and hyphens, 40 at '
+            "most, such as smith-road"
+        )
+    return told
+
+
+def cellar_asked() -> str | None:
+    """The cellar that the running command was told, `None` where it was told none."""
+    return _CELLAR.get()
+
+
 @contextmanager
 def opened(address: str | None, *, make: bool = False) -> Iterator[Store]:
     """Open the store at `--store`, `ULLAGE_STORE` or the user's own; `make` one where none is.
@@ -25,13 +84,13 @@ def opened(address: str | None, *, make: bool = False) -> Iterator[Store]:
     """
     from ullage.cellar.opening import address as address_of
     from ullage.cellar.opening import file_of
-    from ullage.cellar.store import Store
+    from ullage.cellar.store import HOME, Store
     from ullage.errors import StoreError
 
     file = file_of(address_of(address or None))
     if not make and file is not None and not file.exists():
         raise StoreError(f"there is no log at {file} yet: begin one with ullage record begin FILE")
-    with Store.open(address or None) as store:
+    with Store.open(address or None, cellar=cellar_asked() or HOME) as store:
         yield store
 
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Final
 
+from ullage.draw.expected import expected_text, near_text
 from ullage.draw.log_lines import ID_LETTERS, WIDTH, moment, wrapped
 from ullage.plan.adopt import Adopted
 from ullage.plan.answers import Band, CarbonationAnswer, Caution, Schedule, Step
@@ -18,8 +19,6 @@ from ullage.plan.spoken import headed, part, quoted
 from ullage.plan.to_come import WaitingStep
 from ullage.units import Kind, UnitSystem, format_quantity
 
-HOURS_MATTER: Final = timedelta(days=3)
-DAYS_MATTER: Final = timedelta(days=200)
 LABELS: Final = {"note": "Note", "warning": "Caution", "danger": "Danger"}
 
 
@@ -40,9 +39,9 @@ def look_ahead_lines(answer: LookAhead, units: UnitSystem) -> list[str]:
 
 def ways_lines(answer: CarbonationAnswer, at: datetime, units: UnitSystem) -> list[str]:
     """Each way in one line, and the one that is advised in full."""
-    by = "" if answer.wanted_by is None else f", by {_day(answer.wanted_by, at)}"
+    by = "" if answer.wanted_by is None else f", by {near_text(answer.wanted_by.astimezone(), at)}"
     lines = wrapped(
-        f"{headed('keg', answer.keg)}: {answer.beer}, {answer.start_vol:.2f} volumes now, wanted "
+        f"{headed('keg', answer.keg)}: {answer.beer}, {_start(answer)} now, wanted "
         f"{answer.target_vol:.2f} within {answer.tolerance_vol:.2f}{by}."
     )
     if answer.schedules:
@@ -55,6 +54,12 @@ def ways_lines(answer: CarbonationAnswer, at: datetime, units: UnitSystem) -> li
             lines += ["", f"To make it the plan: ullage adopt {quoted(answer.keg)}"]
     lines += [line for remark in answer.remarks for line in wrapped(remark)]
     return lines + _cautions(answer.cautions)
+
+
+def _start(answer: CarbonationAnswer) -> str:
+    known = answer.start_band_vol
+    between = "" if known is None else f" ({known.low:.2f} to {known.high:.2f})"
+    return f"{answer.start_vol:.2f} volumes{between}"
 
 
 def adopted_lines(adopted: Adopted, at: datetime) -> list[str]:
@@ -88,7 +93,7 @@ def _waiting(steps: Iterable[WaitingStep], units: UnitSystem) -> list[str]:
         set_to = _set_to(step.gauge_pressure_pa, units)
         lines += wrapped(
             f"{step.step[:ID_LETTERS]}  {when}{_soon(step.at)}, "
-            f"{part('keg', step.subject)}: {step.do}{set_to}"
+            f"{part(step.subject_kind, step.subject)}: {step.do}{set_to}"
         )
     return lines
 
@@ -99,7 +104,8 @@ def _set_to(gauge_pa: float | None, units: UnitSystem) -> str:
 
 def _keg(keg: KegAhead, at: datetime, units: UnitSystem) -> list[str]:
     tap = f", {part('tap', keg.tap)}" if keg.tap else ""
-    level = f"{keg.level_vol.value:.2f} volumes"
+    held = keg.level_vol
+    level = f"{held.value:.2f} volumes ({held.low:.2f} to {held.high:.2f})"
     wanted = "" if keg.target_vol is None else f", wanted {keg.target_vol:.2f}"
     ready = "now" if keg.is_ready else _expected(keg.ready, at)
     left = format_quantity(keg.beer_left_m3.value, Kind.VOLUME, units)
@@ -156,26 +162,8 @@ def _cautions(cautions: Iterable[Caution]) -> list[str]:
 
 
 def _expected(when: Forecast, at: datetime) -> str:
-    """The moment with its band, or why there is none."""
-    if when.at is None:
-        return when.words or "not within four weeks"
-    if when.at <= at:
-        return "now"
-    value, early, late = (
-        None if each is None else _day(each, at) for each in (when.at, when.early, when.late)
-    )
-    later = late or "later than can be told"
-    if value == early:
-        return f"{value}" if value == late else f"{value} ({later} if slow)"
-    return f"{value} ({early} to {later})"
-
-
-def _day(when: datetime, at: datetime) -> str:
-    """As near as matters: with the hour soon, the day later, the month long after."""
-    away = when - at
-    if away <= HOURS_MATTER:
-        return _soon(when)
-    return f"{when.astimezone():%a %d %b}" if away <= DAYS_MATTER else f"{when:%B %Y}"
+    """The moment by the clock here with its band, or why there is none."""
+    return expected_text(when.here(), at.astimezone())
 
 
 def _soon(when: datetime) -> str:

@@ -10,6 +10,7 @@ from ullage.plan.answers import Band, Caution
 from ullage.plan.fault_answer import CauseFound, Check, Evidence, FaultsAnswer
 from ullage.plan.leak_answer import LeakAnswer, Split
 from ullage.plan.leak_guide import GuidedStep, LeakGuide
+from ullage.plan.spoken import headed
 from ullage.system.fault_table import fault_table
 from ullage.units import Kind, UnitSystem, format_quantity
 
@@ -46,7 +47,7 @@ def _left(answer: FaultsAnswer) -> tuple[Caution, ...]:
 def faults_sentence(answer: FaultsAnswer) -> str:
     """The likeliest cause with its probability, or that two are close."""
     first, second = answer.causes[:2]
-    named = f"Tap {answer.tap}" if answer.tap else f"Keg {answer.keg}"
+    named = headed("tap", answer.tap) if answer.tap else headed("keg", answer.keg)
     seen = ", ".join(answer.seen)
     where = f"{named}, {seen}" if answer.keg else seen.capitalize()
     if first.probability >= HALF:

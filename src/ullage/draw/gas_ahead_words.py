@@ -18,6 +18,8 @@ TESTED: Final = "requalification"
 """What a price book calls the test."""
 MUCH_CHANGED: Final = 0.02
 """Volumes: less of a loss than this is none."""
+LEAST_POUR_M3: Final = 3e-5
+"""A US fluid ounce: less than this out of a keg is nothing."""
 
 
 def lead(one: CylinderGas, at: datetime, units: UnitSystem) -> str:
@@ -83,6 +85,8 @@ def dry(one: KegRunsDry, units: UnitSystem) -> str:
     over = f"over {days:.0f} days" if days >= 1.5 else "that evening"
     if one.is_kicked:
         text = f"{headed('keg', one.keg)} is kicked before its head is spent"
+    elif one.pours_m3 < LEAST_POUR_M3:
+        text = f"{headed('keg', one.keg)} pours nothing more: no pressure is left on its beer"
     else:
         text = f"{headed('keg', one.keg)} pours {beer} yet, {over}, then no more"
     lost = one.from_vol - one.level_vol

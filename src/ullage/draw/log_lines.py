@@ -79,7 +79,14 @@ def _after(events: Sequence[Event]) -> list[str]:
 
 
 def _remark(event: Event) -> str:
-    return f" ({' '.join(event.remark.split())})" if event.remark else ""
+    said = beside(event)
+    return f" ({said})" if said else ""
+
+
+def beside(event: Event) -> str:
+    """What stands beside an event: the sensor that told it, and a word; "" where there is none."""
+    told_by = f"by sensor {event.source}" if event.source else ""
+    return ", ".join(filter(None, (told_by, " ".join(event.remark.split()))))
 
 
 def _row(event: Event, gone: bool, units: UnitSystem) -> list[str]:

@@ -6,7 +6,9 @@ import textwrap
 from collections.abc import Iterable
 from datetime import datetime
 
+from ullage.draw.expected import expected_text
 from ullage.draw.log_lines import WIDTH, moment, wrapped
+from ullage.draw.procedure_lines import begun_text
 from ullage.plan.answers import Band
 from ullage.plan.repeats import told_of_each
 from ullage.plan.spoken import ended, headed, part
@@ -21,7 +23,7 @@ def status_lines(answer: StatusAnswer, units: UnitSystem) -> list[str]:
     lines = [moment(answer.at)]
     lines += _to_do(answer, units)
     for keg in answer.kegs:
-        lines += ["", *_keg(keg, units)]
+        lines += ["", *_keg(keg, answer.at, units)]
     for cylinder in answer.cylinders:
         lines += ["", *_cylinder(cylinder, units, answer.at)]
     odd = answer.warnings[-WARNINGS_SHOWN:]
@@ -31,8 +33,10 @@ def status_lines(answer: StatusAnswer, units: UnitSystem) -> list[str]:
 
 
 def _to_do(answer: StatusAnswer, units: UnitSystem) -> list[str]:
-    waiting = [step for step in answer.steps if not step.missed]
+    waiting = [step for step in answer.steps if not step.missed and not step.is_far(answer.at)]
     lines = [
+        *_alarms(answer.alarms),
+        *_listed(begun_text(one, answer.at) for one in answer.begun),
         *_listed(one.text for one in answer.advice),
         *_listed(
             _step(step, answer.at, units) for step in told_of_each(waiting, lambda one: one.keg)
@@ -43,20 +47,26 @@ def _to_do(answer: StatusAnswer, units: UnitSystem) -> list[str]:
     return lines or ["Nothing to do."]
 
 
+def _alarms(count: int | None) -> list[str]:
+    if not count:
+        return []
+    return [f"{'1 alarm holds' if count == 1 else f'{count} alarms hold'}: see ullage alarms."]
+
+
 def _step(step: NextStep, now: datetime, units: UnitSystem) -> str:
     gauge = step.gauge_pressure_pa
     setting = "" if gauge is None else format_quantity(gauge, Kind.PRESSURE, units)
     set_to = f" [{setting}]" if setting and setting not in step.do else ""
-    return f"{moment(step.at, now)}, {part('keg', step.keg)}: {ended(step.do)}{set_to}"
+    return f"{moment(step.at, now)}, {part(step.subject_kind, step.keg)}: {ended(step.do)}{set_to}"
 
 
-def _keg(keg: KegStatus, units: UnitSystem) -> list[str]:
+def _keg(keg: KegStatus, at: datetime, units: UnitSystem) -> list[str]:
     tap = f", on {part('tap', keg.tap)}" if keg.tap else ""
     name = headed("keg", keg.keg)
     if keg.batch is None or keg.filled_at is None:
         return [f"{name}: empty, in {keg.place}{tap}"]
     lines = [f"{name}: {keg.batch}, in {keg.place}{tap}"]
-    lines += _indented(f"{_gas(keg)}.{_leads_to(keg, units)}")
+    lines += _indented(f"{_gas(keg)}.{_leads_to(keg, units)}{_ready(keg, at)}")
     warm = format_quantity(keg.temperature_k, Kind.TEMPERATURE, units)
     head = format_quantity(max(keg.gauge_pressure_pa.value, 0.0), Kind.PRESSURE, units)
     lines += _indented(
@@ -76,6 +86,10 @@ def _gas(keg: KegStatus) -> str:
         return f"Ready: {held}, wanted {keg.target_vol:.2f}"
     word = "Too much gas" if keg.level_vol.value > keg.target_vol else "Not there yet"
     return f"{word}: {held}, wanted {keg.target_vol:.2f}"
+
+
+def _ready(keg: KegStatus, at: datetime) -> str:
+    return "" if keg.ready is None else f" Ready: {expected_text(keg.ready.here(), at)}."
 
 
 def _leads_to(keg: KegStatus, units: UnitSystem) -> str:

@@ -11,6 +11,7 @@ from rich.rule import Rule
 from rich.table import Table
 from rich.text import Text
 
+from ullage.draw.expected import expected_text
 from ullage.draw.lines import LABELS
 from ullage.plan.answers import (
     Band,
@@ -25,6 +26,7 @@ from ullage.plan.answers import (
     WholeAnswer,
 )
 from ullage.plan.cautions import GENERAL
+from ullage.plan.forecast import Forecast
 from ullage.plan.repeats import told_once
 from ullage.plan.spoken import headed, part
 from ullage.units import Kind, UnitSystem, format_quantity
@@ -124,7 +126,7 @@ def _why_not(one: Schedule, by: datetime | None) -> str:
     if one.visits > 1:
         against.append(f"{one.visits} visits.")
     if by is not None and one.ready_at is not None:
-        sure = one.ready_late is not None and one.ready_late <= by
+        sure = one.ready_slow is not None and one.ready_slow <= by
         slow = [] if sure else ["A slow keg would miss the date."]
         against += slow if one.makes_date else ["Misses the date."]
     return " ".join(against)
@@ -165,14 +167,8 @@ def _ready(one: Schedule) -> str:
         return "not ready."
     if one.ready_at <= one.course[0].at:
         return "ready now."
-    if one.ready_early is None or one.ready_late is None:
-        return f"ready {_moment(one.ready_at)} or later."
-    if one.ready_early.date() == one.ready_late.date():
-        return f"ready {_moment(one.ready_at)}."
-    return (
-        f"ready {_moment(one.ready_at)} (between {one.ready_early:%a %d %b} and "
-        f"{one.ready_late:%a %d %b})."
-    )
+    when = Forecast(one.ready_at, one.ready_early, one.ready_late)
+    return f"ready {expected_text(when, one.course[0].at)}."
 
 
 def _tap(answer: PourAnswer, units: UnitSystem, said: _Said) -> RenderableType:

@@ -76,9 +76,11 @@ class Schedule:
     """One way to carbonate a beer: what to do when, and what it reaches each day.
 
     `ready_at` is when the level first lies within the tolerance of the target; `None`: not within
-    the time looked at. `ready_early` and `ready_late` bound it with 80 % confidence. `gas_kg` is
-    what it takes from the cylinder, `visits` how often a hand must do something (a quarter of an
-    hour of rocking counts as one), `needs` what it wants that is not there.
+    the time looked at. `ready_early` and `ready_late` bound it with 80 % confidence, all that is
+    not known exactly counted; `ready_slow` is when a keg is ready that absorbs slowly (one in ten
+    slower) while its gauge and thermometer are right. `gas_kg` is what it takes from the cylinder,
+    `visits` how often a hand must do something (a quarter of an hour of rocking counts as one),
+    `needs` what it wants that is not there.
     """
 
     method: Method
@@ -94,11 +96,15 @@ class Schedule:
     gas_kg: float
     visits: int
     needs: tuple[str, ...]
+    ready_slow: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class CarbonationAnswer:
-    """What to set for one beer, and the ways to get there. `gauge_pressure_pa` keeps the target."""
+    """What to set for one beer, and the ways to get there. `gauge_pressure_pa` keeps the target.
+
+    `start_band_vol`: the band of `start_vol`, where that is not known exactly.
+    """
 
     beer: str
     keg: str
@@ -116,6 +122,7 @@ class CarbonationAnswer:
     wanted_by: datetime | None
     cautions: tuple[Caution, ...]
     remarks: tuple[str, ...]
+    start_band_vol: Band | None = None
 
 
 @dataclass(frozen=True, slots=True)

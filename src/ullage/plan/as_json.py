@@ -15,7 +15,7 @@ from typing import Any
 
 from ullage.plan.answers import Band
 
-SUFFIXES = ("m3_s", "m_s", "pa", "vol", "kg", "m3", "s", "k", "m")
+SUFFIXES = ("m3_s", "kg_s", "m_s", "pa", "vol", "kg", "m3", "s", "k", "m")
 
 
 def as_json(answer: object, indent: int | None = 2) -> str:

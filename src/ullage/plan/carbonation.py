@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from ullage.cellar.course import equilibrium_samples, gauge_samples, serving_gauge
-from ullage.cellar.draws import Draws, draws
+from ullage.cellar.draws import SAMPLES, Draws, draws
 from ullage.cellar.track import KegCase
-from ullage.physics import beer as beer_physics
 from ullage.physics import solubility
 from ullage.physics.constants import STANDARD_ATMOSPHERE
 from ullage.plan import cautions
@@ -29,9 +28,9 @@ UNDER_A_VALVE = (
 
 def carbonation(case: KegCase, wanted: Wanted) -> CarbonationAnswer:
     """Answer for one keg. Raises `OutOfRange` where the physics does not reach."""
-    samples = draws()
+    samples = draws(SAMPLES, case.spread)
     set_pa = serving_gauge(case, wanted.target_vol)
-    ways = schedules(case, wanted, set_pa, samples)
+    ways = schedules(case, wanted, set_pa, draws(case.samples or SAMPLES, case.spread))
     present = wanted.present_gauge_pa
     return CarbonationAnswer(
         beer=wanted.beer,
@@ -50,12 +49,13 @@ def carbonation(case: KegCase, wanted: Wanted) -> CarbonationAnswer:
         wanted_by=wanted.by,
         cautions=cautions.for_carbonation(set_pa, wanted.highest_gauge_pa),
         remarks=_remarks(case, wanted, set_pa, ways),
+        start_band_vol=None if case.starts_vol is None else band(case.start_vol, case.starts_vol),
     )
 
 
 def _equilibrium(case: KegCase, gauge_pa: float, samples: Draws) -> Band:
-    factor = float(beer_physics.solubility_factor(case.beer))
-    value = solubility.equilibrium_volumes(case.ambient_pa + gauge_pa, case.place_k, factor)
+    pressure = case.ambient_pa + gauge_pa + case.offset_pa
+    value = solubility.equilibrium_volumes(pressure, case.place_k, case.factor)
     return band(value, equilibrium_samples(case, gauge_pa, samples))
 
 

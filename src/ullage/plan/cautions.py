@@ -62,8 +62,19 @@ COILS = Caution(
     "Unplug a fridge or freezer before you work on it, and never drill where a refrigerant line "
     "may run: find the lines first. Leave refrigerant and mains work to those licensed for it.",
 )
+FERMENTER = Caution(
+    "danger",
+    "A fermenter gives off many times its volume of CO2: never seal it, and air the room it stands "
+    "in. Boiling wort scalds, and a full fermenter is heavy: let it cool, and lift it with two.",
+)
 ALCOHOL = Caution("note", "Serve only those of age, and nobody who will drive.")
 
+BLEND = Caution(
+    "danger",
+    "A cylinder of blended gas is filled to some 140 bar (2,000 psi) and has another valve than one "
+    "of CO2: use a regulator made for it, never an adapter. Nitrogen displaces air like CO2, but "
+    "stings nobody and no CO2 alarm sees it: ventilate.",
+)
 
 BEYOND_RATING = Caution(
     "danger",
@@ -90,7 +101,9 @@ GENERAL = frozenset(
         SPUNDING,
         GLASS,
         COILS,
+        FERMENTER,
         ALCOHOL,
+        BLEND,
     }
 )
 """Those that hold for every keg and cylinder: said once, they need not be said again."""
@@ -121,6 +134,11 @@ def for_method(method: Method) -> tuple[Caution, ...]:
 def for_gas() -> tuple[Caution, ...]:
     """Cautions beside the cylinder."""
     return (CYLINDER, CO2_AIR)
+
+
+def for_brewing() -> tuple[Caution, ...]:
+    """Cautions beside a brew day and its packaging."""
+    return (FERMENTER, CO2_AIR, Caution("note", DEFER))
 
 
 def for_everything() -> tuple[Caution, ...]:

@@ -27,7 +27,7 @@ def advised(ways: Sequence[Schedule], wanted: Wanted) -> Method | None:
     if not able:
         return None
     by = wanted.by
-    sure = [one for one in able if by is not None and one.ready_late and one.ready_late <= by]
+    sure = [one for one in able if by is not None and one.ready_slow and one.ready_slow <= by]
     likely = [one for one in able if one.makes_date]
     if by is None or sure or likely:
         return min(sure or likely or able, key=_cost).method

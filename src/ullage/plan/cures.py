@@ -13,7 +13,6 @@ from itertools import pairwise
 from ullage.cellar.course import DAY_S, HOUR_S
 from ullage.cellar.track import KegCase
 from ullage.everyday_units import US_PINT_M3
-from ullage.physics import beer as beer_physics
 from ullage.physics import shut_keg
 from ullage.plan import clock, spoken
 from ullage.plan.acts import Act, PourOff, SetGas, Shake, ShutGas, Vent
@@ -75,7 +74,7 @@ def vents_needed(case: KegCase, target_vol: float) -> int | None:
 
     `None` where the target is no more than what the beer keeps at the room's pressure.
     """
-    factor = float(beer_physics.solubility_factor(case.beer))
+    factor = case.factor
     level = case.start_vol
     for count in range(MOST_VENTS + 1):
         if level <= target_vol:

@@ -18,8 +18,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from scipy.special import gammaincinv
-
 from ullage.cellar.draws import HIGH, LOW
 from ullage.cellar.events import Event, in_order
 from ullage.cellar.keg_events import (
@@ -204,6 +202,8 @@ def _given(flow: float | None, tap: str) -> Rate | None:
 
 
 def _rate(mean_m3_s: float, shape: float, serving_m3: float, learnt: str) -> Rate:
+    from scipy.special import gammaincinv  # noqa: PLC0415  (slow to load)
+
     low, high = (float(gammaincinv(shape, share)) * mean_m3_s / shape for share in (LOW, HIGH))
     return Rate(
         Band(mean_m3_s, min(low, mean_m3_s), max(high, mean_m3_s)), shape, serving_m3, learnt

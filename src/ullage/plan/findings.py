@@ -106,8 +106,9 @@ def _shared_one(
         f'regulator "{regulator.name}"',
         f"It feeds beers that want different pressures: {low.beer} the least, {high.beer} the "
         "most. One setting keeps them all only for some days.",
-        "Give the odd one its own regulator, or bring their volumes nearer; until then set it for "
-        "the beer you drink slowest, and shut the gas of the others between pours.",
+        "Share the regulators out anew, which tells what one more would give (ullage share, or Gas "
+        "on the pages); until then set it for the beer you drink slowest, and shut the gas of the "
+        "others between pours.",
     )
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from ullage.cellar.draws import SAMPLES, SEED
 from ullage.everyday_units import PSI
 from ullage.physics import cylinder, headspace
-from ullage.physics.constants import CO2_CRITICAL_TEMPERATURE, GAS_HANDLING
+from ullage.physics.constants import CO2_CRITICAL_TEMPERATURE, GAS_HANDLING, Constant
 from ullage.plan import cautions
 from ullage.plan.answers import Band, Caution, GasAnswer, GasUse
 from ullage.plan.bands import band
@@ -37,7 +37,10 @@ class KegUse:
 
 @dataclass(frozen=True, slots=True)
 class GasCase:
-    """A cylinder and its work. `drinking_m3_s`: beer drunk from all kegs on it, if known."""
+    """A cylinder and its work. `drinking_m3_s`: beer drunk from all kegs on it, if known.
+
+    `handling`: the share that is lost besides what the kegs take.
+    """
 
     cylinder: str
     size: str
@@ -47,6 +50,7 @@ class GasCase:
     ambient_pa: float
     kegs: tuple[KegUse, ...]
     drinking_m3_s: float | None
+    handling: Constant = GAS_HANDLING
 
 
 def gas(case: GasCase) -> GasAnswer:
@@ -55,7 +59,7 @@ def gas(case: GasCase) -> GasAnswer:
     state = cylinder.cylinder_state(case.remaining_kg, volume, case.temperature_k, case.ambient_pa)
     uses = _uses(case)
     per_keg = sum(use.mass_kg for use in uses)
-    kegs_left = _lasting(case.remaining_kg, per_keg)
+    kegs_left = _lasting(case.remaining_kg, per_keg, case.handling)
     gone = _liquid_gone(volume, case.temperature_k)
     return GasAnswer(
         cylinder=case.cylinder,
@@ -97,17 +101,17 @@ def _uses(case: GasCase) -> tuple[GasUse, ...]:
         GasUse(same[0].what, sum(use.mass_kg for use in same) / len(each))
         for same in zip(*each, strict=True)
     )
-    lost = GAS_HANDLING.value * sum(use.mass_kg for use in means)
+    lost = case.handling.value * sum(use.mass_kg for use in means)
     return (*means, GasUse("Venting, cleaning and small leaks", lost))
 
 
-def _lasting(remaining_kg: float, per_keg: float) -> Band:
+def _lasting(remaining_kg: float, per_keg: float, handling: Constant) -> Band:
     """Kegs that the gas lasts for; the band is that of what is lost on the way."""
     if per_keg <= 0.0:
         return Band(float("inf"), float("inf"), float("inf"))
     normal = np.random.default_rng(SEED).standard_normal(SAMPLES)
-    lost = np.maximum(GAS_HANDLING.value + GAS_HANDLING.sd * normal, 0.0)
-    needed = per_keg / (1.0 + GAS_HANDLING.value) * (1.0 + lost)
+    lost = np.maximum(handling.value + handling.sd * normal, 0.0)
+    needed = per_keg / (1.0 + handling.value) * (1.0 + lost)
     return band(remaining_kg / per_keg, remaining_kg / needed)
 
 

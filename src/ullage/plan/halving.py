@@ -10,6 +10,7 @@ from ullage.plan import cautions
 from ullage.plan.answers import Caution
 from ullage.plan.fault_cautions import SOAP
 from ullage.plan.leak_answer import Split
+from ullage.plan.spoken import part
 from ullage.system.model import System
 from ullage.system.parts import unknown
 
@@ -39,7 +40,7 @@ def sections(system: System) -> tuple[Section, ...]:
             kegs = [keg for keg in system.kegs if keg.regulator == regulator.name]
             found.append(
                 Section(
-                    f"regulator {regulator.name}",
+                    part("regulator", regulator.name),
                     f"the valve of cylinder {name}",
                     "the washer at the cylinder's valve, both gauges, the relief valve",
                 )
@@ -47,7 +48,7 @@ def sections(system: System) -> tuple[Section, ...]:
             found.append(
                 Section(
                     f"gas line of {regulator.name}",
-                    f"the shut-off behind regulator {regulator.name}",
+                    f"the shut-off behind {part('regulator', regulator.name)}",
                     "clamps, tees, the manifold and its valves, disconnects with no keg on",
                 )
             )

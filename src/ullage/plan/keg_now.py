@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 from typing import Final
 
+import numpy as np
+from numpy.typing import NDArray
+
+from ullage.cellar.carried import carried
+from ullage.cellar.changing import only_cylinder
+from ullage.cellar.draws import SAMPLES, spread_of
 from ullage.cellar.events import Event
-from ullage.cellar.household import assumed, household
+from ullage.cellar.household import Household, assumed, household, sampled
 from ullage.cellar.passing import time_constant
-from ullage.cellar.replay import at_moment, replay
+from ullage.cellar.replay import at_moment
 from ullage.cellar.state import Assumed, BatchState, CellarState, KegState
 from ullage.cellar.track import FERMENTED_K, KegCase
 from ullage.errors import EventError, OutOfRange
@@ -18,6 +25,7 @@ from ullage.plan import clock
 from ullage.plan.answers import CarbonationAnswer
 from ullage.plan.carbonation import carbonation
 from ullage.plan.cases import LEAST_HEAD_SHARE, YEAST_WITHIN_K, lowest_rating
+from ullage.plan.keg_timeline import matters
 from ullage.plan.schedule import Means, Wanted
 from ullage.plan.spoken import part
 from ullage.plan.to_come import facts
@@ -29,8 +37,8 @@ POINT: Final = 0.001
 
 def present(log: Sequence[Event], at: datetime) -> CellarState:
     """The cellar at a moment by the facts in its log."""
-    one = assumed(household(log))
-    return at_moment(replay(facts(log, at), one), at, one)
+    home = household(log)
+    return at_moment(carried(facts(log, at), home), at, assumed(home))
 
 
 def ways(
@@ -48,13 +56,28 @@ def ways(
     """
     home = household(log)
     try:
-        case, wanted = keg_question(present(log, at), keg, system, by, at, assumed(home))
-        return carbonation(case, wanted)
+        cellar = present(log, at)
+        case, wanted = keg_question(cellar, keg, system, by, at, assumed(home))
+        supply = cellar.kegs[keg].supply
+        cylinder = only_cylinder(cellar) if supply is None else supply.cylinder
+        spread = spread_of(home.learnt, cylinder, wanted.place)
+        starts = _starts(log, keg, at, home)
+        return carbonation(replace(case, spread=spread, starts_vol=starts), wanted)
     except OutOfRange as wrong:
         raise EventError(
             f"no way can be worked out for {part('keg', keg)} as it stands ({wrong}): vent it, "
             "or take back what was written down wrong"
         ) from None
+
+
+def _starts(
+    log: Sequence[Event], keg: str, at: datetime, home: Household
+) -> NDArray[np.float64] | None:
+    """Samples of what the beer holds at `at`; `None` where that is known exactly."""
+    mine = facts([event for event in log if matters(event, keg)], at)
+    state = carried(mine, home, SAMPLES, of=keg)
+    wide = at_moment(state, at, sampled(home, SAMPLES)).kegs[keg].level_vol
+    return np.asarray(wide) if np.ndim(wide) else None
 
 
 def keg_question(

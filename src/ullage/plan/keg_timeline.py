@@ -13,6 +13,7 @@ from typing import Final, Literal
 
 import numpy as np
 
+from ullage.cellar.carried import carried
 from ullage.cellar.events import Event, in_order
 from ullage.cellar.household import assumed, household, sampled
 from ullage.cellar.keg_events import Poured, Shaken
@@ -85,10 +86,10 @@ def keg_timeline(
     Raises `UnknownName` for a keg that is not there, `EventError` where it holds no beer.
     """
     home = household(log)
-    mine = [event for event in log if _matters(event, keg)]
+    mine = [event for event in log if matters(event, keg)]
     known = in_order(facts(mine, at))
     both = _Both(assumed(home), sampled(home, SAMPLES))
-    final = at_moment(replay(known, both.one), at, both.one)
+    final = at_moment(carried(known, home, of=keg), at, both.one)
     state = final.kegs.get(keg)
     if state is None:
         raise unknown("keg", keg, final.kegs)
@@ -165,7 +166,8 @@ class _Both:
         return _point(states.one.kegs[keg], states.many.kegs[keg], at, self.one.ambient_pa)
 
 
-def _matters(event: Event, keg: str) -> bool:
+def matters(event: Event, keg: str) -> bool:
+    """Whether an event counts for a keg: its own, and those of places, gas and beers."""
     return event.stream == f"keg:{keg}" or isinstance(event, ELSEWHERE) or event.kind == "undone"
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from ullage.cellar.draws import Draws
 from ullage.cellar.track import KegCase
-from ullage.physics import beer as beer_physics
 from ullage.physics import solubility
 from ullage.plan import cures, natural, on_gas, top_up
 from ullage.plan.answers import Schedule
@@ -45,6 +44,6 @@ def drifts_beyond(case: KegCase, wanted: Wanted, set_pa: float) -> bool:
     """Whether the beer rises beyond its tolerance even under CO2 without gauge pressure."""
     if set_pa >= 0.0:
         return False
-    factor = float(beer_physics.solubility_factor(case.beer))
+    factor = case.factor
     least = solubility.equilibrium_volumes(case.ambient_pa, case.place_k, factor)
     return least > wanted.target_vol + wanted.tolerance_vol

@@ -10,7 +10,6 @@ import numpy as np
 from ullage.cellar.course import DAY_S
 from ullage.cellar.track import KegCase
 from ullage.errors import OutOfRange
-from ullage.physics import beer as beer_physics
 from ullage.physics import fermentation, shut_keg, solubility
 from ullage.physics.constants import CO2_VOLUME_DENSITY
 from ullage.physics.shut_keg import ShutKeg
@@ -98,7 +97,7 @@ def prime(case: KegCase, wanted: Wanted, set_pa: float) -> Way | None:
 
 def priming_sugar_kg(case: KegCase, wanted: Wanted) -> float:
     """Sugar (kg) that, with the seating charge, brings beer and head to the target in the cold."""
-    factor = float(beer_physics.solubility_factor(case.beer))
+    factor = case.factor
     cold_pa = float(solubility.equilibrium_pressure(wanted.target_vol, case.place_k, factor))
     end = shut_keg.gas_m3(cold_pa, case.head_m3, case.place_k)
     seated = case.ambient_pa + _seating(wanted)
@@ -183,7 +182,7 @@ def _warm_rest(case: KegCase, wanted: Wanted) -> ShutKeg | None:
     A full keg holds the target there too; of one with much headspace the beer takes up more gas
     from it as it chills.
     """
-    factor = float(beer_physics.solubility_factor(case.beer))
+    factor = case.factor
     try:
         cold = solubility.equilibrium_pressure(wanted.target_vol, case.place_k, factor)
         gas = shut_keg.gas_m3(cold, case.head_m3, case.place_k)

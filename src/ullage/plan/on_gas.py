@@ -17,7 +17,7 @@ from ullage.cellar.course import (
     HOUR_S,
     first_reached,
     follow,
-    rate_samples,
+    relative_rates,
     serving_gauge,
 )
 from ullage.cellar.draws import HIGH, Draws
@@ -121,7 +121,7 @@ def _burst_time(case: KegCase, wanted: Wanted, burst_pa: float, samples: Draws) 
     One keg in ten is quicker than that one; it ends half the tolerance above the target at most,
     as too much gas is slow to get out again. 0 where half an hour is too long already.
     """
-    quick = float(np.quantile(rate_samples("still", samples), HIGH))
+    quick = float(np.quantile(relative_rates(case, "still", samples), HIGH))
     course = follow(case, (Phase(LONGEST_BURST_S, burst_pa),), rate_factor=quick)
     seconds = min(
         float(first_reached(course, wanted.target_vol + wanted.tolerance_vol / 2)[0]),

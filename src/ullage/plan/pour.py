@@ -8,15 +8,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ullage.cellar.draws import Draws, draws
+from ullage.cellar.draws import SAMPLES, USUAL, Draws, Spread, draws
 from ullage.errors import OutOfRange
 from ullage.everyday_units import US_PINT_M3
 from ullage.physics import beer as beer_physics
 from ullage.physics import hydraulics, profile, solubility
 from ullage.physics.beer import Composition
-from ullage.physics.constants import GRAVITY
+from ullage.physics.constants import GRAVITY, Constant
 from ullage.physics.friction import reynolds, speed
 from ullage.physics.hydraulics import Segment
+from ullage.physics.numbers import Numbers
 from ullage.plan.answers import Band, Caution, LineAdvice, LinePoint, PourAnswer
 from ullage.plan.bands import band
 
@@ -36,7 +37,8 @@ class TapCase:
     `level_m`: beer above the dip tube's foot; `full_level_m` when the keg is full. The rises in
     the path count from the dip tube's foot. `handbook_pa_m`: the trade's fixed restriction of the
     piece that is to be cut, `handbook_rest_pa` what it counts for the other pieces; `None` where
-    the trade has no figure for one of them.
+    the trade has no figure for one of them. `resistance`: of the whole way over the computed, where
+    this household learnt it; `spread`: what is known of its gauge and its beers.
     """
 
     tap: str
@@ -54,6 +56,8 @@ class TapCase:
     wanted_pint_s: float
     handbook_pa_m: float | None
     handbook_rest_pa: float = 0.0
+    resistance: Constant | None = None
+    spread: Spread = USUAL
 
 
 def pour(case: TapCase) -> PourAnswer:
@@ -64,7 +68,7 @@ def pour(case: TapCase) -> PourAnswer:
             "the pressure on the beer does not lift it to the faucet; raise the pressure or lower "
             "the faucet"
         )
-    flows = _flow_samples(case, flow, draws())
+    flows = _flow_samples(case, flow, draws(SAMPLES, case.spread))
     points, along = _profile(case, flow)
     cut = case.path[_cut_index(case)]
     worst = min(points, key=lambda point: point.gauge_shut_pa - point.gauge_saturation_pa)
@@ -108,7 +112,7 @@ def length_for(case: TapCase, pint_s: float, index: int | None = None) -> float:
     return float(
         hydraulics.length_for_flow(
             US_PINT_M3 / pint_s,
-            _driving(case, case.level_m),
+            _pushing(case, _driving(case, case.level_m)),
             case.path,
             _cut_index(case) if index is None else index,
             _density(case),
@@ -120,6 +124,18 @@ def length_for(case: TapCase, pint_s: float, index: int | None = None) -> float:
 def pint_time(case: TapCase) -> float:
     """Seconds for a US pint as the keg is now; infinite where no beer comes."""
     return _pint_time(_flow(case, case.level_m))
+
+
+def lift_and_driving(case: TapCase) -> tuple[float, float]:
+    """What lifting the beer takes, and what drives it, gauge Pa at the dip tube's foot."""
+    lift = float(hydraulics.static_lift(case.path, _density(case)))
+    return lift, _driving(case, case.level_m)
+
+
+def flows_at(case: TapCase, driving_pa: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Flows (m3/s) of the way as computed at these driving pressures (Pa), never quite none."""
+    found = hydraulics.flow_rate(driving_pa, case.path, _density(case), _viscosities(case))
+    return np.maximum(found, SLOWEST_M3_S)
 
 
 def _cut_index(case: TapCase) -> int:
@@ -141,13 +157,24 @@ def _viscosities(case: TapCase) -> list[float | NDArray[np.float64]]:
 
 def _driving(case: TapCase, level_m: float) -> float:
     """Gauge pressure at the dip tube's foot: the head's, and the beer that stands above it."""
-    return case.gauge_pa + _density(case) * GRAVITY.value * level_m
+    head_pa = case.gauge_pa + case.spread.gauge_offset_pa.value
+    return head_pa + _density(case) * GRAVITY.value * level_m
+
+
+def _pushing(case: TapCase, driving_pa: Numbers) -> Numbers:
+    """The driving pressure at which the way as computed lets as much through as this one does."""
+    if case.resistance is None:
+        return driving_pa
+    lift = hydraulics.static_lift(case.path, _density(case))
+    return lift + (driving_pa - lift) / case.resistance.value
 
 
 def _flows(case: TapCase, levels_m: Sequence[float]) -> list[float]:
     """Flows (m3/s) with the beer at each of these levels."""
     driving = np.array([_driving(case, level) for level in levels_m])
-    found = hydraulics.flow_rate(driving, case.path, _density(case), _viscosities(case))
+    found = hydraulics.flow_rate(
+        _pushing(case, driving), case.path, _density(case), _viscosities(case)
+    )
     return [float(flow) for flow in np.asarray(found)]
 
 
@@ -161,7 +188,14 @@ def _pint_time(flow: float) -> float:
 
 
 def _flow_samples(case: TapCase, flow: float, samples: Draws) -> NDArray[np.float64]:
-    """Flows counting viscosity, fittings, gauge; the bore to first order in the logarithm."""
+    """Flows counting viscosity, fittings, gauge; the bore to first order in the logarithm.
+
+    Where the line's own resistance was learnt, that and the gauge alone.
+    """
+    off = samples.gauge_offset_pa - case.spread.gauge_offset_pa.value
+    driving = np.maximum(_driving(case, case.level_m) + off, 0.0)
+    if case.resistance is not None:
+        return _own_flows(case, driving, case.resistance, samples)
     each = {
         kelvin: beer_physics.viscosity(
             case.beer, kelvin, samples.alcohol_on_viscosity, samples.extract_on_viscosity
@@ -169,7 +203,6 @@ def _flow_samples(case: TapCase, flow: float, samples: Draws) -> NDArray[np.floa
         for kelvin in {piece.temperature_k for piece in case.path}
     }
     viscosity = [each[piece.temperature_k] for piece in case.path]
-    driving = np.maximum(_driving(case, case.level_m) + samples.gauge_offset_pa, 0.0)
     flows = hydraulics.flow_rate(driving, case.path, _density(case), viscosity, samples.loss_scale)
     wider = [
         replace(piece, bore_m=1.01 * piece.bore_m) if i in case.line else piece
@@ -178,6 +211,17 @@ def _flow_samples(case: TapCase, flow: float, samples: Draws) -> NDArray[np.floa
     power = np.log(_flow(replace(case, path=tuple(wider)), case.level_m) / flow) / np.log(1.01)
     spread: NDArray[np.float64] = np.maximum(flows, SLOWEST_M3_S) * samples.bore_scale**power
     return spread
+
+
+def _own_flows(
+    case: TapCase, driving: NDArray[np.float64], own: Constant, samples: Draws
+) -> NDArray[np.float64]:
+    """Flows of a line whose resistance was learnt, counting that and the gauge."""
+    lift = hydraulics.static_lift(case.path, _density(case))
+    resists = own.value * np.exp(own.sd / own.value * samples.line_normal)
+    pushing = lift + (driving - lift) / resists
+    flows = hydraulics.flow_rate(pushing, case.path, _density(case), _viscosities(case))
+    return np.maximum(flows, SLOWEST_M3_S)
 
 
 def _time_band(volume_m3: float, flow: float, flows: NDArray[np.float64]) -> Band:
@@ -193,6 +237,10 @@ def _profile(case: TapCase, flow: float) -> tuple[tuple[LinePoint, ...], profile
         _viscosities(case),
         points_per_segment=POINTS,
     )
+    if case.resistance is not None:
+        lost = found.gauge_shut_pa - found.gauge_pouring_pa
+        pouring = found.gauge_shut_pa - case.resistance.value * lost
+        found = replace(found, gauge_pouring_pa=pouring)
     saturation = _saturation(case, found.temperature_k)
     points = tuple(
         LinePoint(
@@ -210,7 +258,7 @@ def _profile(case: TapCase, flow: float) -> tuple[tuple[LinePoint, ...], profile
 
 def _saturation(case: TapCase, temperature_k: NDArray[np.float64]) -> NDArray[np.float64]:
     """Gauge pressure at which this beer just holds its gas, at each temperature."""
-    factor = float(beer_physics.solubility_factor(case.beer))
+    factor = float(beer_physics.solubility_factor(case.beer, case.spread.beer_factor.value))
     held = solubility.equilibrium_pressure(case.carbonation_vol, temperature_k, factor)
     return np.asarray(held - case.ambient_pa)
 

@@ -93,6 +93,7 @@ def _beers(base: System, cellar: CellarState, words: Told) -> tuple[Beer, ...]:
     for name, one in words.batches.items():
         before = known.get(name)
         warmest = None if before is None else before.fermentation_temperature
+        ferments, conditions = _in_fermenter(before)
         known[name] = Beer.model_construct(
             name=name,
             style=one.style or None,
@@ -103,11 +104,23 @@ def _beers(base: System, cellar: CellarState, words: Told) -> tuple[Beer, ...]:
             abv=one.abv if one.og is None or one.fg is None else None,
             fermentation_temperature=warmest,
             ready_by=one.ready_by,
+            ferments_in=ferments,
+            conditions_in=conditions,
         )
     for keg in cellar.kegs.values():
         if _holds(keg) and keg.batch is not None and keg.batch not in known:
             known[keg.batch] = Beer.model_construct(name=keg.batch, volumes=float(keg.level_vol))
     return tuple(known.values())
+
+
+def _in_fermenter(beer: Beer | None) -> tuple[float, float]:
+    """How long it ferments and conditions (s): as the file says, which no event tells, or as is
+    usual.
+    """
+    usual = Beer.model_fields
+    if beer is None:
+        return float(usual["ferments_in"].default), float(usual["conditions_in"].default)
+    return beer.ferments_in, beer.conditions_in
 
 
 def _holds(keg: KegState) -> bool:

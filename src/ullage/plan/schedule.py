@@ -9,12 +9,20 @@ from datetime import datetime
 
 import numpy as np
 
-from ullage.cellar.course import DAY_S, HOUR_S, first_fallen, first_reached, follow, rate_samples
+from ullage.cellar.course import (
+    DAY_S,
+    HOUR_S,
+    first_fallen,
+    first_reached,
+    follow,
+    relative_rates,
+)
 from ullage.cellar.draws import HIGH, LOW, Draws
 from ullage.cellar.track import FERMENTED_K, Contact, KegCase, Phase
 from ullage.plan import cautions, clock
 from ullage.plan.acts import Shake
 from ullage.plan.answers import Band, CoursePoint, Method, Schedule, Step
+from ullage.plan.bands import ends
 
 HORIZON_S = 28 * DAY_S
 FINE_S, FINE_UNTIL_S = 6 * HOUR_S, 3 * DAY_S
@@ -102,22 +110,39 @@ def ready_seconds(
     samples: Draws,
     not_before: float = 0.0,
 ) -> Band:
-    """Seconds until the level lies within its tolerance, with the band of the rates alone."""
+    """Seconds until the level lies within its tolerance; the band counts all that is uncertain.
+
+    How quickly it absorbs, and what beer, gauge and thermometer make it come to: where they keep
+    one sample in ten below its tolerance for good, the band has no late end (infinite).
+    """
     if too_much(case, wanted):
         marks = np.arange(0.0, HORIZON_S, FINE_S).tolist()
         most = wanted.target_vol + wanted.tolerance_vol
         seconds = first_fallen(follow(case, phases, marks), most)
         return Band(seconds, seconds, math.inf)
     near = wanted.target_vol - wanted.tolerance_vol
-    speeds = np.stack([_speeds(phase.contact, samples) for phase in phases])
-    reached = first_reached(follow(case, phases, rate_factor=speeds), near)
-    return Band(*(max(float(seconds), not_before) for seconds in reached))
+    usual = float(first_reached(follow(case, phases), near)[0])
+    reached = first_reached(follow(case, phases, draws=samples), near)
+    low, high = ends(np.maximum(reached, not_before), not_before)
+    usual = max(usual, not_before)
+    return Band(usual, min(low, usual), max(high, usual))
 
 
-def _speeds(contact: Contact, samples: Draws) -> list[float]:
-    """The usual keg, a quick one and a slow one: one in ten is quicker, one in ten slower."""
-    quick, slow = np.quantile(rate_samples(contact, samples), (HIGH, LOW))
-    return [1.0, float(quick), float(slow)]
+def _slow_seconds(case: KegCase, wanted: Wanted, way: Way, samples: Draws) -> float:
+    """Seconds until a keg is ready that absorbs slowly, one in ten slower, set as it should be.
+
+    Where a way is not on gas, the late end of its band.
+    """
+    if not way.phases or too_much(case, wanted):
+        return way.ready.high
+    slow = [[_slow(case, phase.contact, samples)] for phase in way.phases]
+    near = wanted.target_vol - wanted.tolerance_vol
+    reached = first_reached(follow(case, way.phases, rate_factor=np.array(slow)), near)
+    return max(float(reached[0]), way.ready.value)
+
+
+def _slow(case: KegCase, contact: Contact, samples: Draws) -> float:
+    return float(np.quantile(relative_rates(case, contact, samples), LOW))
 
 
 def too_much(case: KegCase, wanted: Wanted) -> bool:
@@ -133,6 +158,7 @@ def too_little(case: KegCase, wanted: Wanted) -> bool:
 def schedule_of(case: KegCase, wanted: Wanted, way: Way, samples: Draws) -> Schedule:
     """The way as a schedule with its course."""
     by, ready_at = wanted.by, moment(wanted, way.ready.value)
+    slow = _slow_seconds(case, wanted, way, samples)
     return Schedule(
         method=way.method,
         title=way.title,
@@ -143,10 +169,11 @@ def schedule_of(case: KegCase, wanted: Wanted, way: Way, samples: Draws) -> Sche
         ready_late=moment(wanted, way.ready.high),
         makes_date=None if by is None else ready_at is not None and ready_at <= by,
         cautions=cautions.for_method(way.method),
-        remark=" ".join(said for said in (_remark(wanted, way.ready), way.remark) if said),
+        remark=" ".join(said for said in (_remark(wanted, way.ready, slow), way.remark) if said),
         gas_kg=way.gas_kg,
         visits=_visits(way.steps),
         needs=way.needs,
+        ready_slow=moment(wanted, slow),
     )
 
 
@@ -211,12 +238,12 @@ def _marks(way: Way) -> list[float]:
     return sorted({float(mark) for mark in (*marks, *ends) if mark <= last})
 
 
-def _remark(wanted: Wanted, ready: Band) -> str:
+def _remark(wanted: Wanted, ready: Band, slow: float) -> str:
     if not math.isfinite(ready.value):
         return "Does not come within the tolerance in four weeks."
     if ready.value == 0.0:
         return "Within its tolerance already."
-    at, late = moment(wanted, ready.value), moment(wanted, ready.high)
+    at, late = moment(wanted, ready.value), moment(wanted, slow)
     if wanted.by is None or at is None:
         return ""
     if at > wanted.by:

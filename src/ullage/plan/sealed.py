@@ -51,15 +51,16 @@ def nature(case: KegCase, samples: Draws) -> Nature:
     factor = beer_physics.solubility_factor(
         case.beer, samples.beer_factor, samples.alcohol_effect, samples.extract_effect
     )
-    usual_factor = float(beer_physics.solubility_factor(case.beer))
     normal = np.random.default_rng(SEED).standard_normal(len(samples.beer_factor))
     slower = 1.0 + FERMENTING_TIME.sd / FERMENTING_TIME.value * normal
     return Nature(
-        factor=_led_by(usual_factor, np.asarray(factor * _misread(case, samples))),
-        still=_led_by(1.0, rate_samples("still", samples)),
-        shaken=_led_by(1.0, rate_samples("shaken", samples)),
+        factor=_led_by(case.factor, np.asarray(factor * _misread(case, samples))),
+        still=_led_by(case.contact("still"), rate_samples("still", samples)),
+        shaken=_led_by(
+            case.contact("shaken") / SHAKEN_CONTACT.value, rate_samples("shaken", samples)
+        ),
         yeast=_led_by(1.0, 1.0 / np.maximum(slower, SLOWEST_YEAST)),
-        gauge_offset_pa=_led_by(0.0, samples.gauge_offset_pa),
+        gauge_offset_pa=_led_by(case.offset_pa, samples.gauge_offset_pa),
     )
 
 
@@ -106,7 +107,7 @@ class SealedKeg:
 
 def purged(case: KegCase, known: Nature) -> SealedKeg:
     """The keg at the start, its head CO2 at the room's pressure."""
-    level = np.full(known.factor.shape, case.start_vol)
+    level = _led_by(case.start_vol, case.starts(len(known.factor) - 1))
     nothing = np.zeros(known.factor.shape)
     keg = SealedKeg(case, known, 0.0, case.start_k, level, nothing, nothing, nothing, nothing)
     return replace(keg, gas_m3=_gas_at(keg, np.full(level.shape, case.ambient_pa)))

@@ -22,12 +22,12 @@ SHOWN_S = 14 * DAY_S
 
 def known(case: KegCase) -> Nature:
     """What is not known of this keg, with few samples: many steps follow each."""
-    return nature(case, draws(SAMPLES))
+    return nature(case, draws(case.samples or SAMPLES, case.spread))
 
 
 def usual_only(case: KegCase) -> Nature:
     """The usual keg alone, for a search."""
-    return nature(case, draws(0))
+    return nature(case, draws(0, case.spread))
 
 
 def left_alone(kegs: Sequence[SealedKeg], until_s: float) -> list[SealedKeg]:

@@ -10,7 +10,7 @@ import numpy as np
 from ullage.cellar.events import Event
 from ullage.cellar.household import Household, assumed
 from ullage.cellar.standing import Standing, standing_of
-from ullage.cellar.state import CellarState, CylinderState, KegState
+from ullage.cellar.state import Assumed, CellarState, CylinderState, KegState
 from ullage.errors import OutOfRange
 from ullage.physics import solubility
 from ullage.physics.numbers import Numbers
@@ -27,6 +27,7 @@ from ullage.plan.status_answer import (
     StatusAnswer,
 )
 from ullage.plan.to_come import waiting_of
+from ullage.plan.upkeep_now import NO_UPKEEP, UpkeepNow
 from ullage.system import parts
 
 __all__ = [
@@ -45,8 +46,8 @@ def status(log: Sequence[Event], at: datetime) -> StatusAnswer:
     return status_of(standing_of(log, at))
 
 
-def status_of(standing: Standing) -> StatusAnswer:
-    """The cellar as it stands, in words and bands."""
+def status_of(standing: Standing, kept_up: UpkeepNow = NO_UPKEEP) -> StatusAnswer:
+    """The cellar as it stands, in words and bands; `kept_up` is what is told of upkeep."""
     at, home, now = standing.at, standing.home, standing.now
     kegs = tuple(_keg(now, standing.spread, name, home) for name in sorted(now.kegs, key=by_number))
     cylinders = tuple(
@@ -60,6 +61,8 @@ def status_of(standing: Standing) -> StatusAnswer:
             step.do,
             step.when == "missed",
             step.gauge_pressure_pa,
+            step.subject_kind,
+            step.renews,
         )
         for step in waiting_of(standing.steps, at, home.units)
     )
@@ -69,8 +72,9 @@ def status_of(standing: Standing) -> StatusAnswer:
         kegs=kegs,
         cylinders=cylinders,
         steps=steps,
-        advice=advice(Seen(at, home.units, kegs, cylinders, steps, now.lines_cleaned)),
+        advice=advice(Seen(at, home.units, kegs, cylinders, steps, kept_up.lines)),
         warnings=now.warnings,
+        begun=kept_up.begun,
     )
 
 
@@ -99,8 +103,8 @@ def _keg(now: CellarState, spread: CellarState, name: str, home: Household) -> K
         temperature_k=float(keg.temperature_k),
         gauge_pressure_pa=_gauge(keg, wide, ambient),
         supply_gauge_pa=None if keg.supply is None else keg.supply.gauge_pa,
-        comes_to_vol=_comes_to(keg, ambient),
-        keeps_gauge_pa=_keeps(keg, target, ambient),
+        comes_to_vol=_comes_to(keg, assumed(home)),
+        keeps_gauge_pa=_keeps(keg, target, assumed(home)),
         oxygen_fraction=float(keg.oxygen_fraction()) if keg.beer is not None else 0.0,
         drawn_kg=float(keg.ledger.gas_drawn_kg),
         carbonated=near,
@@ -121,22 +125,23 @@ def _gauge(keg: KegState, wide: KegState, ambient_pa: float) -> Band:
     return _band(keg.head_pa() - ambient_pa, wide.head_pa() - ambient_pa)
 
 
-def _comes_to(keg: KegState, ambient_pa: float) -> float | None:
+def _comes_to(keg: KegState, one: Assumed) -> float | None:
     """What the beer comes to if the gas stays as it is and the place as cold."""
     if keg.beer is None or keg.supply is None:
         return None
-    pressure = ambient_pa + keg.supply.gauge_pa - keg.air_pa(keg.place_k)
-    one = float(keg.solubility(assumed(Household())))
-    return float(solubility.equilibrium_volumes(pressure, keg.place_k, one))
+    pressure = one.ambient_pa + keg.supply.true_pa - keg.air_pa(keg.place_k)
+    factor = float(keg.solubility(one))
+    return float(solubility.equilibrium_volumes(pressure, keg.place_k, factor))
 
 
-def _keeps(keg: KegState, target_vol: float | None, ambient_pa: float) -> float | None:
+def _keeps(keg: KegState, target_vol: float | None, one: Assumed) -> float | None:
     """The gauge pressure that keeps the target in its place; `None` where none can be told."""
     if keg.beer is None or not target_vol:
         return None
-    one = float(keg.solubility(assumed(Household())))
+    factor, shown = float(keg.solubility(one)), 0.0 if keg.supply is None else keg.supply.offset_pa
     try:
-        return float(solubility.equilibrium_pressure(target_vol, keg.place_k, one)) - ambient_pa
+        kept = float(solubility.equilibrium_pressure(target_vol, keg.place_k, factor))
+        return kept - one.ambient_pa - shown
     except OutOfRange:
         return None
 

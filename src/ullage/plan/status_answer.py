@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
-from typing import Literal
+from datetime import datetime, timedelta
+from typing import Final, Literal
 
+from ullage.cellar.happening import SubjectKind
 from ullage.plan.answers import Band
 from ullage.plan.fermenting_out import Ending
+from ullage.plan.forecast import Forecast
+from ullage.plan.upkeep_under_way import UnderWay
+
+FORTNIGHT: Final = timedelta(days=14)
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,7 +20,8 @@ class KegStatus:
     """One keg now. Gauge pressure is that of its head; `comes_to_vol` what the gas leads to,
     `keeps_gauge_pa` what keeps the target where it stands (negative: nothing does).
     `spunding_gauge_pa`: that of its spunding valve, if one is on. `ferments`: its yeast still has
-    something to do; `ending` is what that leads to, `None` with the gas on.
+    something to do; `ending` is what that leads to, `None` with the gas on. `ready`: when it comes
+    to its level, where it lacks gas and that was asked.
     """
 
     keg: str
@@ -40,6 +46,12 @@ class KegStatus:
     spunding_gauge_pa: float | None = None
     ferments: bool = False
     ending: Ending | None = None
+    ready: Forecast | None = None
+
+    @property
+    def lacks_gas(self) -> bool:
+        """Whether its beer holds less than it should, its tolerance counted."""
+        return self.carbonated is False and self.level_vol.value < (self.target_vol or 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +69,8 @@ class CylinderStatus:
 class NextStep:
     """A planned step that waits, `event` being its first; `missed` when its moment is long past.
 
-    `gauge_pressure_pa`: what to set, if a pressure is to be set.
+    `gauge_pressure_pa`: what to set, if a pressure is to be set. `keg`: the thing it is done to,
+    which may be a fermenter (`subject_kind`). `renews`: it fills a keg anew.
     """
 
     event: str
@@ -66,6 +79,12 @@ class NextStep:
     do: str
     missed: bool
     gauge_pressure_pa: float | None = None
+    subject_kind: SubjectKind = "keg"
+    renews: bool = False
+
+    def is_far(self, at: datetime) -> bool:
+        """Whether it is a brew, or its packaging, more than a fortnight ahead: nothing for now."""
+        return (self.renews or self.subject_kind == "fermenter") and self.at > at + FORTNIGHT
 
 
 Need = Literal[
@@ -86,17 +105,20 @@ Need = Literal[
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """One thing to do next, and to what: `kind` is keg, cylinder or tap."""
+    """One thing to do next, and to what."""
 
     need: Need
-    kind: Literal["keg", "cylinder", "tap"]
+    kind: Literal["keg", "cylinder", "tap", "fermenter"]
     name: str
     text: str
 
 
 @dataclass(frozen=True, slots=True)
 class StatusAnswer:
-    """The cellar at `at`: kegs, cylinders, steps that wait, advice in the order of its weight."""
+    """The cellar at `at`: kegs, cylinders, steps that wait, advice in the order of its weight.
+
+    `begun`: procedures of upkeep that are under way. `alarms`: how many hold; `None`: not looked.
+    """
 
     at: datetime
     units: str
@@ -105,3 +127,5 @@ class StatusAnswer:
     steps: tuple[NextStep, ...]
     advice: tuple[Advice, ...]
     warnings: tuple[str, ...]
+    begun: tuple[UnderWay, ...] = ()
+    alarms: int | None = None

@@ -29,10 +29,12 @@ from ullage.cellar.keg_events import (
 )
 from ullage.cellar.other_events import (
     BatchDescribed,
+    Brewed,
     CylinderConnected,
     CylinderRead,
     CylinderSwapped,
     CylinderWeighed,
+    Gathering,
     LeakTested,
     LineCleaned,
     LineReplaced,
@@ -164,6 +166,17 @@ def _(event: PlaceSet, units: UnitSystem) -> str:
 def _(event: BatchDescribed, units: UnitSystem) -> str:
     del units
     return f"Have it at {event.target_vol:.2f} volumes"
+
+
+@say.register
+def _(event: Brewed, units: UnitSystem) -> str:
+    return f"Brew {format_quantity(event.volume_m3, Kind.VOLUME, units)} of {event.batch} into it"
+
+
+@say.register
+def _(event: Gathering, units: UnitSystem) -> str:
+    del units
+    return f"{event.about} begins"
 
 
 @say.register

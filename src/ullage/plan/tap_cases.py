@@ -38,6 +38,11 @@ def tap_case(system: System, tap: Tap, beer: Beer, gauge_pa: float, ambient_pa: 
     )
 
 
+def way(system: System, tap: Tap) -> tuple[Segment, ...]:
+    """The pieces of a tap's way, from the dip tube's foot to the mouth of the faucet."""
+    return _path(system, tap, system.keg(tap.keg))[0]
+
+
 def _handbook(tap: Tap) -> tuple[float | None, float]:
     """The trade's restriction of the longest piece (Pa/m), and of all others together (Pa)."""
     found = [parts.handbook_restriction(piece.material, piece.bore) for piece in tap.line]

@@ -12,7 +12,9 @@ from datetime import datetime, timedelta
 from typing import Final, Literal
 
 from ullage.cellar.events import Event
-from ullage.cellar.keg_events import GasOn, SpundingSet, ToppedUp
+from ullage.cellar.happening import SubjectKind
+from ullage.cellar.keg_events import Filled, GasOn, SpundingSet, ToppedUp
+from ullage.cellar.other_events import Gathering
 from ullage.plan.steps import due_steps, say
 from ullage.units import UnitSystem
 
@@ -29,16 +31,19 @@ class WaitingStep:
     """A planned step that waits: all that the hand does at one moment of one plan.
 
     `step` is the id of its first event, by which it is named when it is done. `do`: in words for
-    the hand; `gauge_pressure_pa`: the pressure to leave it at, if one is to be set.
+    the hand; `gauge_pressure_pa`: the pressure to leave it at, if one is to be set. `renews`: it
+    fills a keg anew, so it is not about the beer that is in it now.
     """
 
     step: str
     plan: str | None
     subject: str
+    subject_kind: SubjectKind
     at: datetime
     do: str
     gauge_pressure_pa: float | None
     when: When
+    renews: bool = False
 
 
 def facts(log: Sequence[Event], at: datetime) -> list[Event]:
@@ -64,6 +69,8 @@ def waiting_events(log: Sequence[Event]) -> list[list[Event]]:
 def _together(planned: Sequence[Event]) -> list[list[Event]]:
     steps: dict[tuple[str, str, datetime], list[Event]] = {}
     for event in planned:
+        if isinstance(event, Gathering):
+            continue  # it comes of itself and is no step of the hand
         steps.setdefault((event.plan or event.id, event.stream, event.at), []).append(event)
     return list(steps.values())
 
@@ -75,9 +82,14 @@ def missed(log: Sequence[Event], at: datetime, units: UnitSystem = "us") -> list
 
 def as_planned(log: Sequence[Event], at: datetime) -> list[Event]:
     """The events still to come if every step that waits is done; one that is due is done now."""
+    return as_planned_of(due_steps(log), at)
+
+
+def as_planned_of(planned: Sequence[Event], at: datetime) -> list[Event]:
+    """The same of planned events that are known to wait, by their moment."""
     return [
         event if event.at > at else event.model_copy(update={"at": at})
-        for events in waiting_events(log)
+        for events in _together(planned)
         for event in events
         if _when(event, at) != "missed"
     ]
@@ -95,10 +107,12 @@ def _step(events: Sequence[Event], at: datetime, units: UnitSystem) -> WaitingSt
         step=first.id,
         plan=first.plan,
         subject=first.subject,
+        subject_kind=first.subject_kind,
         at=first.at,
         do=first.remark or "; ".join(say(event, units) for event in events),
         gauge_pressure_pa=_pressure(events),
         when=_when(first, at),
+        renews=any(isinstance(event, Filled) for event in events),
     )
 
 

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TypeVar
 
+from ullage.cellar.draws import spread_of
+from ullage.cellar.learnt import NOTHING_LEARNT, Learnt
 from ullage.errors import OutOfRange
 from ullage.physics.atmosphere import ambient_pressure
+from ullage.physics.constants import GAS_HANDLING
 from ullage.plan import cautions, clock
 from ullage.plan.answers import CarbonationAnswer, Finding, GasAnswer, PourAnswer, WholeAnswer
 from ullage.plan.carbonation import carbonation
 from ullage.plan.cases import beer_volume, keg_case, lowest_rating, residual_vol, wanted
 from ullage.plan.findings import findings
 from ullage.plan.gas import GasCase, KegUse, gas
+from ullage.plan.own import cylinder_of, own_keg, own_tap
 from ullage.plan.pour import pour
 from ullage.plan.tap_cases import tap_case
 from ullage.system import parts
@@ -21,25 +26,27 @@ from ullage.system.model import Cylinder, Keg, System, Tap
 
 
 def whole_answer(
-    system: System, start: datetime | None = None, now: datetime | None = None
+    system: System,
+    start: datetime | None = None,
+    now: datetime | None = None,
+    learnt: Learnt = NOTHING_LEARNT,
 ) -> WholeAnswer:
     """Answer everything for a system, its carbonation beginning at `start` (default: now).
 
     A start without an offset is local time; answers bear the local time of their day, or that of
-    the start's `ZoneInfo`. What the physics does not reach becomes a finding.
+    the start's `ZoneInfo`. What the physics does not reach becomes a finding. `learnt`: constants
+    of its own that the household kept.
     """
     made = (now or datetime.now(UTC)).astimezone()
     begin = start or made
     begin = begin.astimezone() if begin.tzinfo is None else begin
     ambient = ambient_pressure(system.altitude)
-    beyond = Beyond()
-    carbonations = beyond.each(
-        system.kegs, "keg", lambda keg: _carbonation(system, keg, begin, ambient)
-    )
+    beyond, one = Beyond(), _Household(system, ambient, learnt)
+    carbonations = beyond.each(system.kegs, "keg", lambda keg: _carbonation(one, keg, begin))
     by_keg = {answer.keg: answer for answer in carbonations}
-    pours = beyond.each(system.taps, "tap", lambda tap: _pour(system, tap, by_keg, ambient))
+    pours = beyond.each(system.taps, "tap", lambda tap: _pour(one, tap, by_keg))
     cylinders = beyond.each(
-        system.cylinders, "cylinder", lambda one: _gas(system, one, by_keg, ambient)
+        system.cylinders, "cylinder", lambda cylinder: _gas(one, cylinder, by_keg)
     )
     return WholeAnswer(
         system=system.name,
@@ -86,38 +93,42 @@ class Beyond:
         self.found.append(Finding("danger", where, f"Beyond what can be computed: {what}.", remedy))
 
 
-def _carbonation(
-    system: System, keg: Keg, start: datetime, ambient_pa: float
-) -> CarbonationAnswer | None:
+@dataclass(frozen=True, slots=True)
+class _Household:
+    """What is asked of: the system, its air's pressure, the constants of its own."""
+
+    system: System
+    ambient_pa: float
+    learnt: Learnt
+
+
+def _carbonation(one: _Household, keg: Keg, start: datetime) -> CarbonationAnswer | None:
     if keg.beer is None or beer_volume(keg) <= 0.0:
         return None
-    beer = system.beer(keg.beer)
-    case = keg_case(system, keg, beer, ambient_pa)
-    return carbonation(case, wanted(system, keg, beer, start))
+    beer = one.system.beer(keg.beer)
+    case = keg_case(one.system, keg, beer, one.ambient_pa)
+    if one.learnt.kept:
+        case = own_keg(case, one.system, keg.name, one.learnt)
+    return carbonation(case, wanted(one.system, keg, beer, start))
 
 
-def _pour(
-    system: System, tap: Tap, by_keg: dict[str, CarbonationAnswer], ambient_pa: float
-) -> PourAnswer | None:
+def _pour(one: _Household, tap: Tap, by_keg: dict[str, CarbonationAnswer]) -> PourAnswer | None:
     """At the pressure that this beer's plan sets; none where that lies above a rating."""
     answer = by_keg.get(tap.keg)
     if answer is None:
         return None
+    system = one.system
     beer = system.beer(answer.beer)
     gauge = max(answer.gauge_pressure_pa.value, 0.0)
     if gauge > lowest_rating(system, system.keg(tap.keg)):
         return None
-    return pour(tap_case(system, tap, beer, gauge, ambient_pa))
+    return pour(own_tap(tap_case(system, tap, beer, gauge, one.ambient_pa), system, one.learnt))
 
 
-def _gas(
-    system: System,
-    cylinder: Cylinder,
-    by_keg: dict[str, CarbonationAnswer],
-    ambient_pa: float,
-) -> GasAnswer:
+def _gas(one: _Household, cylinder: Cylinder, by_keg: dict[str, CarbonationAnswer]) -> GasAnswer:
+    system = one.system
     size = parts.cylinder_size(cylinder.size)
-    fed = {one.name for one in system.regulators if one.cylinder == cylinder.name}
+    fed = {reg.name for reg in system.regulators if reg.cylinder == cylinder.name}
     kegs = [keg for keg in system.kegs if keg.regulator in fed and keg.name in by_keg]
     names = {keg.name for keg in kegs}
     drunk = [tap.drinking for tap in system.taps if tap.keg in names and tap.drinking is not None]
@@ -129,22 +140,24 @@ def _gas(
             rated_kg=size.rated_kg,
             remaining_kg=size.rated_kg if held is None else held,
             temperature_k=system.place(cylinder.place).temperature,
-            ambient_pa=ambient_pa,
-            kegs=tuple(_keg_use(system, keg, by_keg[keg.name], ambient_pa) for keg in kegs),
+            ambient_pa=one.ambient_pa,
+            kegs=tuple(_keg_use(one, keg, by_keg[keg.name]) for keg in kegs),
             drinking_m3_s=sum(drunk) if drunk else None,
+            handling=one.learnt.known("handling") or GAS_HANDLING,
         )
     )
 
 
-def _keg_use(system: System, keg: Keg, answer: CarbonationAnswer, ambient_pa: float) -> KegUse:
+def _keg_use(one: _Household, keg: Keg, answer: CarbonationAnswer) -> KegUse:
     """The keg from one filling to the next, whatever it holds just now."""
     kind = parts.keg_kind(keg.kind)
+    own = spread_of(one.learnt, cylinder_of(one.system, keg.name)).gauge_offset_pa.value
     return KegUse(
         keg=keg.name,
         beer_m3=kind.usual_fill_m3,
         head_m3=max(kind.capacity_m3 - kind.usual_fill_m3, 0.0),
-        from_vol=residual_vol(system.beer(answer.beer), ambient_pa),
+        from_vol=residual_vol(one.system.beer(answer.beer), one.ambient_pa),
         to_vol=answer.target_vol,
-        gauge_pa=max(answer.gauge_pressure_pa.value, 0.0),
+        gauge_pa=max(answer.gauge_pressure_pa.value + own, 0.0),
         temperature_k=answer.temperature_k,
     )

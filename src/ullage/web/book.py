@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
-from threading import Lock
+from threading import Lock, RLock
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from ullage.cellar.events import Event
@@ -20,8 +20,10 @@ from ullage.errors import SystemFileError
 from ullage.plan.begin import SOURCE, SYSTEM_DOCUMENT
 from ullage.plan.present import present_system, told
 from ullage.plan.status import StatusAnswer, status_of
+from ullage.plan.upkeep_now import NO_UPKEEP, UpkeepNow, upkeep_now
 
 if TYPE_CHECKING:
+    from ullage.cellar.learnt import Learnt
     from ullage.cellar.state import CellarState
     from ullage.plan.answers import WholeAnswer
     from ullage.system.model import System
@@ -34,18 +36,27 @@ class Present:
     """The cellar at one moment: what the log and the system file come to, each worked out once."""
 
     def __init__(
-        self, described: System | None, log: Sequence[Event], standing: Standing, trouble: str = ""
+        self,
+        described: System | None,
+        log: Sequence[Event],
+        standing: Standing,
+        trouble: str = "",
+        kept_up: UpkeepNow = NO_UPKEEP,
     ) -> None:
         """Of a log, how it stands at a moment, and what the system file describes.
 
-        `trouble`: why the system file is not understood, "" if it is.
+        `trouble`: why the system file is not understood, "" if it is. `kept_up`: what is told of
+        upkeep beside the log.
         """
         self.at: Final = standing.at
         self.described: Final = described
         self.log: Final = tuple(log)
         self.standing: Final = standing
         self.trouble: Final = trouble
+        self.kept_up: Final = kept_up
         self._kept: dict[object, Any] = {}
+        self._making: dict[object, RLock] = {}
+        self._looking = Lock()
 
     @property
     def empty(self) -> bool:
@@ -55,7 +66,7 @@ class Present:
     @cached_property
     def status(self) -> StatusAnswer:
         """What is where, how carbonated, how much left, and what to do next."""
-        return status_of(self.standing)
+        return status_of(self.standing, self.kept_up)
 
     @property
     def state(self) -> CellarState:
@@ -69,6 +80,11 @@ class Present:
 
         return present(self.log, self.at)
 
+    @property
+    def learnt(self) -> Learnt:
+        """The constants of its own that the household kept."""
+        return self.standing.home.learnt
+
     @cached_property
     def system(self) -> System:
         """The system as it stands now."""
@@ -79,13 +95,19 @@ class Present:
         """The whole answer for the system as it stands now."""
         from ullage.plan.whole import whole_answer  # noqa: PLC0415
 
-        return whole_answer(self.system, start=self.at, now=self.at)
+        return whole_answer(self.system, start=self.at, now=self.at, learnt=self.learnt)
 
     def kept(self, key: object, make: Callable[[], Made]) -> Made:
-        """What was made under this key for this moment before; made now if it was not."""
-        if key not in self._kept:
-            self._kept[key] = make()
-        made: Made = self._kept[key]
+        """What was made under this key for this moment before; made now if it was not.
+
+        Of many who ask at once one makes it, and the others wait for that.
+        """
+        with self._looking:
+            making = self._making.setdefault(key, RLock())
+        with making:
+            if key not in self._kept:
+                self._kept[key] = make()
+            made: Made = self._kept[key]
         return made
 
 
@@ -93,8 +115,7 @@ class Present:
 class _Mark:
     """What the present depends on."""
 
-    position: int
-    version: int
+    marks: tuple[int, int]
     minute: datetime
 
 
@@ -122,21 +143,21 @@ class Book:
 
     def present(self) -> Present:
         """The cellar as it stands this minute."""
-        text, version = self.system_text()
         at = self.clock()
-        minute = at.replace(second=0, microsecond=0)
-        mark = _Mark(self.store.position(), version, minute)
+        mark = _Mark(self.store.marks(), at.replace(second=0, microsecond=0))
         with self._lock:
             if self._last is None or self._last[0] != mark:
-                self._last = (mark, self._worked_out(text, at))
+                self._last = (mark, self._worked_out(at))
             return self._last[1]
 
-    def _worked_out(self, text: str, at: datetime) -> Present:
+    def _worked_out(self, at: datetime) -> Present:
         for one in self.store.read(after=self._read_to):  # what was read before never changes
             self._log.append(one.event)
             self._read_to = one.position
-        described, trouble = _parsed(text)
-        return Present(described, self._log, standing(self.store, at), trouble)
+        described, trouble = _parsed(self.system_text()[0])
+        stands = standing(self.store, at)
+        kept_up = upkeep_now(self.store, stands, lambda: described)
+        return Present(described, self._log, stands, trouble, kept_up)
 
     def record(self, *events: Event) -> Recorded:
         """Write down what happened. Raises `EventError`, `Conflict`, `StoreError`."""

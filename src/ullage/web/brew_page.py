@@ -11,8 +11,7 @@ from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
 from ullage import typed
-from ullage.cellar.events import Event
-from ullage.cellar.other_events import Brewed, Gathering
+from ullage.cellar.events import Event, from_fields
 from ullage.draw.event_words import told
 from ullage.errors import EventError, UllageError
 from ullage.plan import party_text
@@ -114,12 +113,13 @@ def _add_told(router: APIRouter, site: Site) -> None:
             errors["beer"] = "Say which beer."
         if errors or volume is None:
             return _page(site, request, form, errors)
-        event = Brewed(
-            at=site.book.clock(),
-            fermenter=form.text("fermenter"),
-            batch=form.text("beer"),
-            volume_m3=volume,
-        )
+        told = {"fermenter": form.text("fermenter"), "batch": form.text("beer")}
+        try:
+            event = from_fields(
+                {"kind": "brewed", "at": site.book.clock(), "volume_m3": volume, **told}
+            )
+        except EventError as wrong:
+            return _page(site, request, form, {"beer": sentence(wrong)})
         return _written(site, request, event)
 
     @router.post(f"{PATH}/season", include_in_schema=False)
@@ -133,13 +133,13 @@ def _add_told(router: APIRouter, site: Site) -> None:
             errors["about"] = "Give it a name, as Holidays."
         if errors or begins is None or lasts is None or factor is None:
             return _page(site, request, form, errors)
-        event = Gathering(
-            at=begins,
-            about=form.text("about"),
-            ends=begins + timedelta(seconds=lasts),
-            factor=factor,
-            planned=begins > site.book.clock(),
-        )
+        told = {"about": form.text("about"), "factor": factor}
+        span = {"at": begins, "ends": begins + timedelta(seconds=lasts)}
+        later = begins > site.book.clock()
+        try:
+            event = from_fields({"kind": "gathering", "planned": later, **span, **told})
+        except EventError as wrong:
+            return _page(site, request, form, {"about": sentence(wrong)})
         return _written(site, request, event)
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
+from itertools import islice
 from typing import Final
 
 from fastapi import APIRouter, Request
@@ -12,15 +14,17 @@ from markupsafe import Markup
 from ullage.cellar.events import in_order
 from ullage.draw.live import Estimated, Known, PartRef, live_of_status
 from ullage.draw.single_line import single_line
+from ullage.plan.one_regulator import at_odds
 from ullage.plan.pours_now import pours_now
 from ullage.plan.spoken import by_number, headed, part
 from ullage.plan.status import KegStatus
 from ullage.units import Kind, UnitSystem, format_quantity
-from ullage.web import part_facts
+from ullage.web import alarms_now, part_facts
 from ullage.web.addresses import PART_KINDS, record_path
+from ullage.web.alarms_views import covered, head_view
 from ullage.web.book import Present
 from ullage.web.cellar_views import CellarView, Drawn, KnownPart, WelcomeView
-from ullage.web.log_page import entries_of
+from ullage.web.log_page import Entry, entries_of
 from ullage.web.site import Site, shown
 from ullage.web.todo import todo
 from ullage.web.views import Fact, Link
@@ -48,11 +52,14 @@ def routes(site: Site) -> APIRouter:
 def _view(site: Site, request: Request, present: Present, units: UnitSystem) -> CellarView:
     name = present.system.name
     drawn = present.kept(("cellar", units), lambda: _drawn(site, present, units))
+    page = site.page(request, name, units)
+    alarms = alarms_now.answer(site, present, units)
     return CellarView(
-        page=site.page(request, name, units),
+        page=page,
         system=name,
         sentence=_sentence(present, units),
-        todo=todo(site, present, units),
+        alarms=head_view(alarms, site.address, page.back),
+        todo=todo(site, present, units, covered(alarms)),
         drawn=drawn,
         parts=tuple(_parts(site, present)),
         known=tuple(_known(site, keg, units) for keg in present.status.kegs),
@@ -63,10 +70,19 @@ def _view(site: Site, request: Request, present: Present, units: UnitSystem) -> 
                 for place, kelvin in present.state.places_k.items()
             ),
         ),
-        warnings=present.status.warnings,
-        entries=tuple(entries_of(site, present, units).get("", [])[:LAST_FEW]),
+        warnings=(
+            *present.status.warnings,
+            *at_odds(present.system, present.status.kegs, units),
+        ),
+        entries=tuple(_last(site, present, units)),
         title_block=site.title_block("Cellar", present, units),
     )
+
+
+def _last(site: Site, present: Present, units: UnitSystem) -> Iterator[Entry]:
+    """What was written down last; what is planned stands among what to do."""
+    written = entries_of(site, present, units).get("", [])
+    return islice((one for one in written if one.mark != "planned"), LAST_FEW)
 
 
 def _drawn(site: Site, present: Present, units: UnitSystem) -> Drawn:
@@ -89,7 +105,7 @@ def _pours(present: Present, units: UnitSystem) -> dict[str, Known]:
         for keg in present.status.kegs
         if keg.supply_gauge_pa is not None
     }
-    pours = present.kept("pours", lambda: pours_now(present.system, set_pa))
+    pours = present.kept("pours", lambda: pours_now(present.system, set_pa, present.learnt))
     glasses = {one.tap: one.pint_s if units == "us" else one.half_litre_s for one in pours}
     return {tap: Estimated(one.value, one.low, one.high) for tap, one in glasses.items()}
 

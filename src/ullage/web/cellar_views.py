@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from ullage.web.alarms_views import AlarmsHead
 from ullage.web.log_page import Entry
 from ullage.web.views import Fact, Link, Page
 
@@ -45,6 +46,7 @@ class CellarView:
     page: Page
     system: str
     sentence: str
+    alarms: AlarmsHead
     todo: tuple[Todo, ...]
     drawn: Drawn
     parts: tuple[Link, ...]

@@ -18,7 +18,7 @@ from ullage.units import Kind, UnitSystem, parse, shown, to_unit
 LARGEST_FORM: Final = 650_000
 """Bytes of a posted form; the longest holds a system file, each of whose signs may take three."""
 MOST_FIELDS: Final = 200
-FieldKind = Literal["text", "select", "check", "when", "day", "area"]
+FieldKind = Literal["text", "secret", "select", "check", "when", "day", "area"]
 _MARKS: Final = "°℃℉%'\"′″"
 
 
@@ -35,6 +35,7 @@ class FieldView:
     """One field of a form, ready to print: `unit` stands beside it, `error` at it.
 
     `shown`: what the form was opened with, where leaving it so means something of its own.
+    `autocomplete`: what the browser may fill in by itself.
     """
 
     name: str
@@ -48,6 +49,7 @@ class FieldView:
     offered: tuple[str, ...] = ()
     focus: bool = False
     shown: str = ""
+    autocomplete: str = "off"
 
 
 @dataclass(frozen=True, slots=True)

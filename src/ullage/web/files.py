@@ -49,10 +49,10 @@ def table_read_in(store: Store, text: str, now: datetime) -> ReadIn:
 
 
 def backed_up(store: Store) -> Iterator[bytes]:
-    """Give a backup of a store, proved to be one, in pieces. Raises `StoreError` before."""
+    """Give a backup of one cellar, proved to be one, in pieces. Raises `StoreError` before."""
     folder = TemporaryDirectory(prefix="ullage-backup-")
     try:
-        made = backup(store, Path(folder.name) / "ullage.db")
+        made = backup(store, Path(folder.name) / "ullage.db", alone=True)
     except BaseException:
         folder.cleanup()
         raise

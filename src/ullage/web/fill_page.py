@@ -16,6 +16,7 @@ from ullage.web.beer_questions import guide
 from ullage.web.fields import Posted, posted
 from ullage.web.fill_questions import parts_of, read_fill, refused
 from ullage.web.keg_addresses import keg_path
+from ullage.web.keg_cleaning import begun_on
 from ullage.web.keg_data import holds_beer
 from ullage.web.keg_page import keg_page
 from ullage.web.keg_views import KegFormView
@@ -78,10 +79,16 @@ def _view(
         parts=parts_of(about, form, wrong),
         button="Write the filling down",
         error=wrong.whole,
-        warning=_still_full(about),
+        warning=_odd(about),
         guide=guide(about.units),
         title_block=site.title_block(title, about.present, about.units),
     )
+
+
+def _odd(about: About) -> str:
+    """What is odd about filling it now: that it is full, or that cleaner is in it."""
+    begun = begun_on(about.present, about.name)
+    return " ".join(filter(None, (begun.caution if begun else "", _still_full(about))))
 
 
 def _still_full(about: About) -> str:

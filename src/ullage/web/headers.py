@@ -26,22 +26,35 @@ POLICY: Final = "; ".join(
 SECURITY: Final = {
     "Content-Security-Policy": POLICY,
     "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "no-referrer",
+    # Not "no-referrer": with that a form's own page is no `Origin` to a browser, and is refused.
+    "Referrer-Policy": "same-origin",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
 }
 
+HSTS: Final = {"Strict-Transport-Security": "max-age=31536000"}
+"""By https: never ask for anything of this host in the clear, for a year."""
+
+SVG: Final = "image/svg+xml"
+"""A text, of which the framework does not say in which letters it is written."""
+
 SAFE: Final = frozenset({"GET", "HEAD", "OPTIONS"})
 """Methods that change nothing."""
+
+
+def security(https: bool) -> dict[str, str]:
+    """The headers of every answer, where browsers ask by https or not."""
+    return SECURITY | HSTS if https else SECURITY
 
 
 class SecurityHeaders:
     """Adds the headers to whatever the application answers."""
 
-    def __init__(self, app: ASGIApp) -> None:
-        """Wrap an application."""
+    def __init__(self, app: ASGIApp, https: bool = False) -> None:
+        """Wrap an application; `https`: browsers reach it so."""
         self.app = app
+        self.headers = security(https)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on and dress the answer."""
@@ -52,8 +65,10 @@ class SecurityHeaders:
         async def dressed(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
-                for name, value in SECURITY.items():
+                for name, value in self.headers.items():
                     headers.setdefault(name, value)
+                if headers.get("content-type") == SVG:
+                    headers["content-type"] = f"{SVG}; charset=utf-8"
             await send(message)
 
         await self.app(scope, receive, dressed)

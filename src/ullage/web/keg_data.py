@@ -76,7 +76,7 @@ def _kegs(present: Present) -> tuple[KegData, ...]:
         KegData(
             keg,
             ahead.get(keg.keg),
-            tuple(step for step in steps if step.subject == keg.keg),
+            tuple(step for step in steps if step.subject == keg.keg and step.subject_kind == "keg"),
         )
         for keg in present.status.kegs
     )

@@ -20,6 +20,7 @@ from ullage.web.asked import About
 from ullage.web.book import Present
 from ullage.web.fields import Posted
 from ullage.web.keg_addresses import batch_path, keg_path
+from ullage.web.keg_cleaning import cleaning_view
 from ullage.web.keg_data import KegData, holds_beer, keg_now, timeline_of
 from ullage.web.keg_plan import BY, Trial, found_ways, plan_view, read_day, ways_view
 from ullage.web.keg_views import KegView, ReadingRow
@@ -98,6 +99,7 @@ def _view(site: Site, request: Request, present: Present, keg: KegData, trial: T
         sentence=keg_words.lead(keg, is_full, found[0], units),
         fill=site.address(keg_path(name, "fill")),
         is_full=is_full,
+        cleaning=cleaning_view(site, present, name, is_full),
         say=site.address(record_path("keg", name, back=keg_path(name))),
         chart=_chart(present, keg, units) if is_full else None,
         plan=plan_view(site, present, keg, units, trial) if is_full or keg.steps else None,

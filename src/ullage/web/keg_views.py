@@ -108,6 +108,16 @@ class ReadingRow:
 
 
 @dataclass(frozen=True, slots=True)
+class CleaningView:
+    """How the keg is cleaned, or how far that is; `caution`: what must not wait."""
+
+    text: str
+    caution: str
+    is_danger: bool
+    link: Link
+
+
+@dataclass(frozen=True, slots=True)
 class KegView:
     """Everything about one keg."""
 
@@ -117,6 +127,7 @@ class KegView:
     sentence: Sentence
     fill: str
     is_full: bool
+    cleaning: CleaningView | None
     say: str
     chart: Markup | None
     plan: PlanView | None

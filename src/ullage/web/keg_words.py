@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from ullage.draw.expected import days_text, sure_text
 from ullage.draw.theme import day_text
 from ullage.plan.answers import CarbonationAnswer
 from ullage.plan.forecast import Forecast
@@ -58,19 +59,15 @@ def forecast_text(found: Forecast, otherwise: str = "") -> str:
     """A forecast with the days that bound it, or why there is none."""
     if found.at is None:
         return found.words or otherwise
-    if found.early is None or found.late is None:
-        return f"{day_text(found.at)} or later"
-    early, late = day_text(found.early), day_text(found.late)
-    return day_text(found.at) if early == late else f"{day_text(found.at)} ({early} to {late})"
+    between = days_text(found)
+    return f"{day_text(found.at)} ({between})" if between else day_text(found.at)
 
 
 def forecast_fact(name: str, found: Forecast, learnt: str = "") -> Fact:
     """A forecast as a fact: its day, and between which days it is 80 % sure, or why none."""
     if found.at is None:
         return Fact(name, "–", found.words)
-    early, late = found.early or found.at, found.late
-    until = day_text(late) if late is not None else "later than can be told"
-    sure = f"80 % sure: {day_text(early)} to {until}"
+    sure = sure_text(days_text(found)) or "80 % sure: that day"
     return Fact(name, day_text(found.at), f"{sure}; {learnt}" if learnt else sure)
 
 

@@ -8,6 +8,7 @@ from markupsafe import Markup
 
 from ullage.draw.keg_marks import fill_mark, level_mark
 from ullage.plan.as_json import as_json
+from ullage.plan.spoken import part
 from ullage.plan.status import KegStatus
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web import keg_words
@@ -77,11 +78,12 @@ def _line(site: Site, present: Present, keg: KegData, number: int, units: UnitSy
     link = Link(now.keg, site.address(keg_path(now.keg)))
     warmth = format_quantity(now.temperature_k, Kind.TEMPERATURE, units).replace(" ", "\u00a0")
     where = f"{now.place}, {warmth}"
+    tap = part("tap", now.tap) if now.tap else ""
     if not holds_beer(present, now.keg):
         fill = site.address(keg_path(now.keg, "fill"))
         said = keg_words.next_text(keg, units)
         return KegLine(
-            link, None, where, "", None, "", "", None, now.tap or "", "", "", said, False, fill
+            link, None, where, "", None, "", "", None, tap, "", "", said, False, fill
         )
     left = format_quantity(now.beer_left_m3.value, Kind.VOLUME, units)
     return KegLine(
@@ -93,7 +95,7 @@ def _line(site: Site, present: Present, keg: KegData, number: int, units: UnitSy
         level=keg_words.level_text(now, units),
         level_word=_level_word(now, units),
         level_mark=_level_mark(now, units, number),
-        tap=now.tap or "",
+        tap=tap,
         ready=keg_words.ready_text(keg),
         kicked="" if keg.ahead is None else keg_words.forecast_text(keg.ahead.kicked),
         next=keg_words.next_text(keg, units),

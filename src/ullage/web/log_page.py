@@ -11,6 +11,7 @@ from fastapi.responses import Response
 from ullage.cellar.events import Event
 from ullage.cellar.other_events import Undone
 from ullage.draw.event_words import subject, told
+from ullage.draw.log_lines import beside
 from ullage.units import UnitSystem
 from ullage.web.addresses import log_path
 from ullage.web.book import Present
@@ -80,7 +81,7 @@ def _entry(site: Site, event: Event, gone: set[str], done: set[str], units: Unit
         at.isoformat(),
         subject(event),
         told(event, units),
-        event.remark,
+        beside(event),
         mark,
         undo,
     )

@@ -12,6 +12,7 @@ from ullage.cellar.household import household
 from ullage.cellar.other_events import HouseholdSet
 from ullage.units import UnitSystem
 from ullage.web.fields import Posted, posted
+from ullage.web.gate import account_in
 from ullage.web.site import THEME_COOKIE, Site
 from ullage.web.views import Theme
 
@@ -27,6 +28,9 @@ def routes(site: Site) -> APIRouter:
         """Keep what was chosen and go back to the page."""
         theme, units = form.text("theme"), form.text("units")
         if units:
+            account = account_in(request)
+            if account is not None and account.role == "guest":
+                raise HTTPException(403, "The units are the household's; a guest cannot set them.")
             wrote = _set_units(site, units)
             return site.go(request, site.back(form), *wrote)
         if theme not in get_args(Theme):

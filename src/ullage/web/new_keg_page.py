@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Depends, Request
@@ -27,15 +28,27 @@ def _places(about: About) -> tuple[Choice, ...]:
     return tuple(Choice(place, place) for place in about.present.state.places_k)
 
 
+def _usual_place(about: About) -> str:
+    """Where most of the kegs stand; "" where there is none."""
+    places = Counter(keg.place for keg in about.present.state.kegs.values())
+    return places.most_common(1)[0][0] if places else ""
+
+
 def _kinds(about: About) -> tuple[Choice, ...]:
     del about
     return tuple(Choice(kind.name, kind.title) for kind in parts.keg_kinds().values())
 
 
 ASKED: Final[tuple[Asked, ...]] = (
-    AskedText("keg", "Its name", hint="As you call it, or as it is marked: K4."),
+    AskedText("keg", "Its name", hint="As you call it, or as it is marked: such as K4."),
     AskedChoice("keg_kind", "What kind is it?", offer=_kinds),
-    AskedText("place", "Where does it stand?", offer=_places, hint="A new place will do."),
+    AskedText(
+        "place",
+        "Where does it stand?",
+        begin=_usual_place,
+        offer=_places,
+        hint="A new place will do.",
+    ),
     AskedQuantity(
         "place_k",
         "How warm is it there?",

@@ -6,6 +6,8 @@ from functools import cache
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from ullage.web.offered import offered
+from ullage.web.views import Page
 from ullage.web.wording import co2
 
 
@@ -23,5 +25,7 @@ def _templates() -> Environment:
 
 
 def rendered(template: str, view: object) -> str:
-    """Print a template with its view model."""
-    return _templates().get_template(template).render(view=view)
+    """Print a template with its view model, without what its reader may not do."""
+    text = _templates().get_template(template).render(view=view)
+    page = getattr(view, "page", None)
+    return offered(text, page.role, page.base) if isinstance(page, Page) and page.role else text

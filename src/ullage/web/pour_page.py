@@ -10,24 +10,20 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from ullage.errors import UllageError
-from ullage.everyday_units import US_PINT_M3
 from ullage.plan.answers import PourAnswer
-from ullage.plan.line_text import parse_line, write_line
-from ullage.plan.pour import HALF_LITRE_M3
+from ullage.plan.line_text import parse_line
 from ullage.plan.what_if_tap import (
-    USUAL_FAUCET,
-    USUAL_KEG,
-    USUAL_SHANK,
     LineQuestion,
     PourQuestion,
     pour_what_if,
 )
 from ullage.system import parts
-from ullage.system.model import System, Tap
 from ullage.units import UnitSystem
 from ullage.web import whatif_fields as fields
 from ullage.web.book import Present
 from ullage.web.fields import Choice
+from ullage.web.pour_usual import NO_SHANK, glass_size, of_tap, regulator_is_shut
+from ullage.web.pour_usual import usual as begin_with
 from ullage.web.pour_views import Poured, PourPageView, difference, pour_columns
 from ullage.web.shapes import answers
 from ullage.web.site import Site
@@ -45,6 +41,7 @@ from ullage.web.whatif import (
 from ullage.web.whatif_fields import Ask, Typed
 from ullage.web.wording import sentence
 
+AT_NOTHING: Final = "Its regulator is at 0: this keeps the beer at its level."
 _LINE_HINT: Final = "From the keg on; join pieces with +. Leave the length out to have it found."
 FIRST: Final = (
     Ask("pressure", "Pressure on the keg", fields.PRESSURE),
@@ -54,7 +51,6 @@ FIRST: Final = (
     Ask("temperature", "Beer’s temperature", fields.BEER_TEMPERATURE),
     Ask("volumes", "CO2 in the beer", fields.LEVEL, "Empty: in balance with the pressure."),
 )
-NO_SHANK: Final = "none"
 NO_LINE: Final[tuple[LineQuestion, ...]] = ()
 MORE: Final = (
     Ask("rise", "Faucet above the keg’s middle", fields.RISE, "Negative if it is lower."),
@@ -139,60 +135,24 @@ def routes(site: Site) -> APIRouter:
 
 def _asked(request: Request, present: Present, units: UnitSystem) -> Typed:
     query = request.query_params
-    usual = _usual(units)
+    usual = begin_with(units)
     if not present.empty:
         system = present.system
         usual |= {"altitude": fields.ALTITUDE.write(system.altitude, units)}
         if query.get("tap"):
-            usual |= _of_tap(system, system.tap(query["tap"]), units)
+            usual |= of_tap(system, system.tap(query["tap"]), units)
         elif system.taps and "pressure" not in query and "tap" not in query:
-            usual |= _of_tap(system, system.taps[0], units)
+            usual |= of_tap(system, system.taps[0], units)
     return Typed(query, usual, units)
 
 
-def _usual(units: UnitSystem) -> dict[str, str]:
-    """What is usual where nothing is known of the tap."""
-    us = units == "us"
-    return {
-        "pressure": "12" if us else "0.8",
-        "line": "10 ft x 3/16 in" if us else "3 m x 5 mm",
-        "pint": "10",
-        "temperature": "38" if us else "3",
-        "rise": "18" if us else "45",
-        "kind": USUAL_KEG,
-        "shank": USUAL_SHANK,
-        "faucet": USUAL_FAUCET,
-        "altitude": "0",
-    }
-
-
-def _of_tap(system: System, tap: Tap, units: UnitSystem) -> dict[str, str]:
-    """A tap of the system as it stands now, as its owner would type it."""
-    keg = system.keg(tap.keg)
-    cold = keg.temperature or system.place(keg.place).temperature
-    pieces = (LineQuestion(one.length, one.bore, one.material) for one in tap.line)
-    found = {
-        "tap": tap.name,
-        "line": write_line(pieces, units),
-        "rise": fields.neat(fields.RISE, tap.rise, units),
-        "pint": fields.neat(fields.PINT_TIME, tap.pint_in * _glass_size(units), units),
-        "temperature": fields.neat(fields.BEER_TEMPERATURE, cold, units),
-        "tower": fields.neat(fields.BEER_TEMPERATURE, tap.tower_temperature, units),
-        "kind": keg.kind,
-        "shank": tap.shank or NO_SHANK,
-        "faucet": tap.faucet,
-        "left": fields.BEER.write(keg.volume, units),
-        "volumes": fields.LEVEL.write(keg.carbonation, units),
-    }
-    if keg.regulator is not None:
-        set_pa = system.regulator(keg.regulator).pressure
-        found |= {} if set_pa is None else {"pressure": fields.PRESSURE.write(set_pa, units)}
-    return found
-
-
-def _glass_size(units: UnitSystem) -> float:
-    """The household's glass in US pints."""
-    return 1.0 if units == "us" else HALF_LITRE_M3 / US_PINT_M3
+def _first(present: Present, asked: Typed) -> tuple[Ask, ...]:
+    """The first fields; where the tap's regulator is at 0, the pressure says what it is then."""
+    if present.empty or "pressure" in asked.query:
+        return FIRST
+    if not regulator_is_shut(present.system, asked.text("tap")):
+        return FIRST
+    return (replace(FIRST[0], hint=AT_NOTHING), *FIRST[1:])
 
 
 def _poured(asked: Typed) -> tuple[Poured, ...]:
@@ -226,7 +186,7 @@ def _question(asked: Typed) -> PourQuestion:
         altitude_m=asked.quantity("altitude", fields.ALTITUDE) or 0.0,
         abv_percent=None if alcohol is None else 100.0 * alcohol,
         keg_kind=choices["kind"],
-        wanted_s=None if pint is None else pint / _glass_size(asked.units),
+        wanted_s=None if pint is None else pint / glass_size(asked.units),
         shank=None if choices["shank"] == NO_SHANK else choices["shank"],
         faucet=choices["faucet"],
         beer_m3=asked.quantity("left", fields.BEER),
@@ -284,7 +244,7 @@ def _view(
     return PourPageView(
         page=page_of(site, request, "Pour", units),
         taps=(*chooser, Link("another tap", f"{here}?tap=", not now)) if chooser else (),
-        form=form_view(asked, here, FIRST, MORE, ("tap", "units")),
+        form=form_view(asked, here, _first(present, asked), MORE, ("tap", "units")),
         columns=pour_columns(poured, units),
         difference=difference(poured[0].answer, poured[1].answer, units) if both else (),
         data=f"{site.address('/pour.json')}{'?' if query else ''}{query}",

@@ -131,7 +131,7 @@ def _links(site: Site, about: About) -> tuple[Link, ...]:
     pages = {
         "keg": Link("What it holds, and its plan", keg_path(about.name)),
         "tap": Link("How it pours", f"/pour?{urlencode({'tap': about.name})}"),
-        "cylinder": Link("How long its gas lasts", "/gas"),
+        "cylinder": Link("How long its gas lasts", "/gas/ahead"),
         "regulator": Link("How long its gas lasts", "/gas"),
     }
     log = Link("What is written down about it", log_path(part_facts.stream(about.kind, about.name)))

@@ -1,8 +1,12 @@
-"""Safety: what CO2 would do in the person's room, and every pressure against its rating."""
+"""Safety: what CO2 would do in the person's room, and every pressure against its rating.
+
+A room can be tried out in the address (`?room=45 m3`), so that nobody needs the system file for it.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
@@ -20,9 +24,21 @@ from ullage.plan.answers import Caution
 from ullage.plan.cautions import CO2_AIR, CYLINDER, PRESSURE
 from ullage.plan.room import CylinderInRoom, Emptying, Safety, safety
 from ullage.plan.spoken import headed
+from ullage.system.model import Room, System
 from ullage.units import Kind, UnitSystem, format_quantity
+from ullage.web.fields import FieldView, Measure
 from ullage.web.site import Site, shown
 from ullage.web.views import Fact, Page
+from ullage.web.whatif import WRONG
+from ullage.web.whatif_fields import Ask, Typed
+
+VOLUME: Final = Measure(Kind.VOLUME, "cu ft", "m3", "1 m3", "10000 m3")
+ROOM: Final = Ask(
+    "room",
+    "How large is the room?",
+    VOLUME,
+    "Length times width times height, or with a unit: 45 m3.",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +61,16 @@ class CylinderView:
 
 @dataclass(frozen=True, slots=True)
 class SafetyView:
-    """The sheet of safety. `limits`: the published ones, the lowest first."""
+    """The sheet of safety. `limits`: the published ones, the lowest first.
+
+    `keep`: lines for the system file that keep a room that was tried out; "" where it has that.
+    """
 
     page: Page
+    action: str
+    room: FieldView
+    keep: str
+    system_file: str
     sentence: str
     advice: tuple[str, ...]
     facts: tuple[Fact, ...]
@@ -68,22 +91,48 @@ def routes(site: Site) -> APIRouter:
         """The answer first, then the numbers behind it."""
         present = site.book.present()
         units = site.units(request, present)
-        answer = safety(present.system, present.log, present.at)
+        told = present.system
+        asked = _asked(request, told, units)
+        tried = ROOM.name in request.query_params
+        volume_m3 = asked.quantity(ROOM.name, VOLUME) if tried else None
+        answer = safety(_with_room(told, volume_m3), present.log, present.at)
         block = site.title_block("Safety", present, units)
-        return shown("safety.html", _view(site.page(request, "Safety", units), answer, block))
+        field = asked.view(ROOM)
+        view = _view(site.page(request, "Safety", units), answer, field, told, block)
+        return shown("safety.html", view, WRONG if asked.errors else 200)
 
     return router
 
 
-def _view(page: Page, answer: Safety, block: tuple[Fact, ...]) -> SafetyView:
+def _asked(request: Request, told: System, units: UnitSystem) -> Typed:
+    """The question of the room: as it is tried out, else as the system file has it."""
+    usual = "" if told.room is None else VOLUME.write(told.room.volume, units)
+    return Typed(request.query_params, {ROOM.name: usual}, units)
+
+
+def _with_room(told: System, volume_m3: float | None) -> System:
+    """The system in a room of that size; as it is told where none is tried out."""
+    if volume_m3 is None:
+        return told
+    here = told.room or Room.model_validate({"name": "the room", "volume": "1 m3"})
+    return told.model_copy(update={"room": here.model_copy(update={"volume": volume_m3})})
+
+
+def _view(
+    page: Page, answer: Safety, room: FieldView, told: System, block: tuple[Fact, ...]
+) -> SafetyView:
     units = page.units_now
     above = [one for one in answer.pressures if one.above]
     limits = answer.cylinders[0].limits if answer.cylinders else ()
     return SafetyView(
         page=page,
+        action=f"{page.base}/safety",
+        room=room,
+        keep="" if answer.volume_m3 is None or told.room else _lines(answer.volume_m3),
+        system_file=f"{page.base}/system",
         sentence=room_sentence(answer, units),
         advice=answer.advice,
-        facts=_facts(answer, units),
+        facts=_facts(answer, told.room is not None, units),
         cylinders=tuple(_cylinder(one, units) for one in answer.cylinders),
         limits=tuple(Fact(one.name, ppm(one.fraction), one.meaning) for one in limits),
         pressures=pressure_sentence(answer, units),
@@ -93,14 +142,20 @@ def _view(page: Page, answer: Safety, block: tuple[Fact, ...]) -> SafetyView:
     )
 
 
-def _facts(answer: Safety, units: UnitSystem) -> tuple[Fact, ...]:
+def _lines(volume_m3: float) -> str:
+    """What keeps the room in the system file."""
+    return f'[room]\nname = "the room"\nvolume = "{volume_m3:.4g} m3"'
+
+
+def _facts(answer: Safety, is_told: bool, units: UnitSystem) -> tuple[Fact, ...]:
     if answer.volume_m3 is None or answer.air_changes_per_h is None:
         return ()
     lies = "below ground: gas gathers there" if answer.below_ground else "not below ground"
+    source = "as the system file tells" if is_told else "as usual; yours may be fewer"
     return (
         Fact("Room", answer.room, lies),
         Fact("Its volume", room_size(answer.volume_m3, units)),
-        Fact("Air changes", f"{answer.air_changes_per_h:g} an hour", "as the system file tells"),
+        Fact("Air changes", f"{answer.air_changes_per_h:g} an hour", source),
         Fact("CO2 kept, all full", format_quantity(answer.stored_kg, Kind.MASS, units)),
     )
 

@@ -20,6 +20,7 @@ from ullage.plan.as_json import band_keys
 
 PLAIN: Final = (str, int, bool, datetime)
 HEADINGS: Final = {
+    401: "Who sends this?",
     404: "There is no such thing.",
     405: "That cannot be done here.",
     409: "Someone else wrote meanwhile.",

@@ -14,6 +14,7 @@ from ullage import __version__
 from ullage.units import UnitSystem
 from ullage.web.book import Book, Present
 from ullage.web.fields import Posted
+from ullage.web.gate import account_in
 from ullage.web.notices import WROTE, notice_of, with_notice
 from ullage.web.pages import rendered
 from ullage.web.views import Fact, Link, Page, Theme
@@ -25,6 +26,7 @@ NOUNS: Final = (
     ("Pour", "/pour"),
     ("Carbonate", "/carbonate"),
     ("Gas", "/gas"),
+    ("Brew", "/brew"),
     ("Build", "/build"),
     ("Upkeep", "/upkeep"),
     ("Faults", "/faults"),
@@ -39,10 +41,14 @@ UNITS_WORDS: Final[dict[UnitSystem, str]] = {"us": "US", "metric": "Metric"}
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """The book and the path that the site lives below (`""` or `"/beer"`)."""
+    """The book and the path that the site lives below (`""` or `"/beer"`).
+
+    `outside`: its pages are of no cellar, so there is no way through one on them.
+    """
 
     book: Book
     base: str = ""
+    outside: bool = False
 
     def address(self, path: str) -> str:
         """Where a page is, seen from outside: `address("/kegs")`."""
@@ -61,7 +67,7 @@ class Site:
     def page(self, request: Request, title: str, units: UnitSystem = "us") -> Page:
         """The frame of a page: its title, the way through, its theme."""
         here = request.url.path.removeprefix(self.base)
-        present = self.book.present()
+        present, account = self.book.present(), account_in(request)
         query = f"?{request.url.query}" if request.url.query else ""
         return Page(
             title=title,
@@ -71,12 +77,15 @@ class Site:
             here=here,
             units_now=units,
             nouns=tuple(
-                Link(text, self.address(path), _leads_to(path, here)) for text, path in NOUNS
+                Link(text, self.address(path), _leads_to(path, here))
+                for text, path in (() if self.outside else NOUNS)
             ),
             back=with_notice(here + query) if request.method == "GET" else here,
             over=over(request),
             empty=present.empty,
             notice=notice_of(request, present, self.base) if WROTE in query else None,
+            who="" if account is None else account.name,
+            role="" if account is None else account.role,
         )
 
     def back(self, posted: Posted, otherwise: str = "/") -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from ullage.draw.procedure_lines import begun_text
 from ullage.plan.repeats import told_of_each
 from ullage.plan.spoken import ended, headed
 from ullage.plan.status_answer import Advice, Need, NextStep
@@ -16,6 +17,7 @@ from ullage.web.cellar_views import Todo
 from ullage.web.keg_addresses import keg_path
 from ullage.web.keg_verbs import KEG_VERBS
 from ullage.web.site import Site
+from ullage.web.upkeep_views import how_path
 
 _VERBS: Final[dict[Need, str]] = {
     "connect": "gas-on",
@@ -30,14 +32,30 @@ _VERBS: Final[dict[Need, str]] = {
 _PLANS: Final[tuple[Need, ...]] = ("cure", "raise")
 
 
-def todo(site: Site, present: Present, units: UnitSystem) -> tuple[Todo, ...]:
-    """A file that cannot be read, a keg to be vented, steps by their time, advice by its weight."""
-    waiting = told_of_each(present.status.steps, lambda one: one.keg)
+def todo(
+    site: Site,
+    present: Present,
+    units: UnitSystem,
+    covered: frozenset[tuple[Need, str]] = frozenset(),
+) -> tuple[Todo, ...]:
+    """A file to mend, a keg to be vented, what is begun, steps by their time, advice by its weight.
+
+    `covered`: advice, with its part, that an alarm above says already.
+    """
+    near = tuple(one for one in present.status.steps if not one.is_far(present.at))
+    waiting = told_of_each(near, lambda one: one.keg)
     steps = (_step(site, present, step, units) for step in waiting)
-    advice = tuple(_advice(site, present))
+    advice = tuple(_advice(site, present, covered))
     at_once = tuple(one for need, one in advice if need == "vent")
     later = tuple(one for need, one in advice if need != "vent")
-    return (*_mend(site, present), *at_once, *steps, *later)
+    return (*_mend(site, present), *at_once, *_begun(site, present), *steps, *later)
+
+
+def _begun(site: Site, present: Present) -> Iterator[Todo]:
+    """Procedures of upkeep that are begun, each with where it is gone on with."""
+    for one in present.status.begun:
+        path = "/upkeep" if one.broken else f"{how_path(one.task, one.about)}#steps"
+        yield Todo(begun_text(one, present.at), site.address(path), over=False)
 
 
 def _mend(site: Site, present: Present) -> Iterator[Todo]:
@@ -50,12 +68,14 @@ def _step(site: Site, present: Present, step: NextStep, units: UnitSystem) -> To
     event = next(one for one in present.log if one.id == step.event)
     slug = next((one.slug for one in KEG_VERBS if one.asked and type(event) is one.kind), "")
     path = record_path("keg", step.keg, slug, does=step.event if slug else "")
+    if step.subject_kind != "keg":
+        path = "/brew"
     when = wording.moment(step.at.astimezone())
     gauge = step.gauge_pressure_pa
     setting = "" if gauge is None else format_quantity(gauge, Kind.PRESSURE, units)
     set_to = f" Set {setting}." if setting and setting not in step.do else ""
     return Todo(
-        f"{headed('keg', step.keg)}: {ended(step.do)}{set_to}",
+        f"{headed(step.subject_kind, step.keg)}: {ended(step.do)}{set_to}",
         site.address(path),
         when,
         step.missed,
@@ -63,9 +83,12 @@ def _step(site: Site, present: Present, step: NextStep, units: UnitSystem) -> To
     )
 
 
-def _advice(site: Site, present: Present) -> Iterator[tuple[Need, Todo]]:
+def _advice(
+    site: Site, present: Present, covered: frozenset[tuple[Need, str]]
+) -> Iterator[tuple[Need, Todo]]:
     for one in present.status.advice:
-        if one.need != "step":  # it stands among the steps already
+        # a step stands among the steps already
+        if one.need != "step" and (one.need, one.name) not in covered:
             path = _where(one)
             yield one.need, Todo(one.text, site.address(path), over=path.startswith("/record/"))
 
@@ -74,4 +97,6 @@ def _where(one: Advice) -> str:
     """Where an advice is followed: at its part, or where its plan is made."""
     if one.need in _PLANS:
         return keg_path(one.name)
+    if one.kind == "fermenter":
+        return "/brew"
     return record_path(one.kind, one.name, _VERBS.get(one.need, ""))

@@ -22,11 +22,14 @@ def uploaded(body: bytes, content_type: str) -> str:
 def uploaded_bytes(body: bytes, content_type: str) -> bytes:
     """The chosen file as it is, else what was pasted."""
     sort = content_type.partition(";")[0].strip().lower()
-    if sort == "multipart/form-data":
-        found = _parts(body, content_type)
-    else:
-        found = {_decoded(name): value[-1] for name, value in parse_qs(body).items()}
+    found = _parts(body, content_type) if sort == "multipart/form-data" else _fields(body)
     return found.get(FILE) or found.get(TEXT) or b""
+
+
+def _fields(body: bytes) -> dict[str, bytes]:
+    """The fields of a form that came as one line; Latin-1 has a letter for each byte."""
+    pairs = parse_qs(body.decode("latin-1"), encoding="latin-1").items()
+    return {name: values[-1].encode("latin-1") for name, values in pairs}
 
 
 def _parts(body: bytes, content_type: str) -> dict[str, bytes]:

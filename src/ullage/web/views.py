@@ -7,6 +7,7 @@ from typing import Literal
 
 from markupsafe import Markup
 
+from ullage.cellar.accounts import Role
 from ullage.plan.answers import Caution, Finding
 from ullage.units import UnitSystem
 from ullage.web.wording import Sentence
@@ -39,7 +40,8 @@ class Page:
 
     `nouns` is the way through the site; `sections` the way through a long sheet. `here` is the
     page's own path, without the base; `back` that with its query, to return to. `over`: shown over
-    another page, so only the sheet's own part is wanted. `empty`: nothing is described yet.
+    another page, so only the sheet's own part is wanted. `empty`: nothing is described yet. `who`:
+    the account that is logged in and `role` what it may do, "" where there is no login.
     """
 
     title: str
@@ -55,6 +57,18 @@ class Page:
     over: bool = False
     empty: bool = False
     notice: Notice | None = None
+    who: str = ""
+    role: Role | Literal[""] = ""
+
+    @property
+    def may_record(self) -> bool:
+        """Whether who asks may write down what happened."""
+        return self.role != "guest"
+
+    @property
+    def may_change(self) -> bool:
+        """Whether who asks may plan, set, and let others in."""
+        return self.role in ("", "keeper")
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,10 @@ from typing import Final, Literal
 
 from markupsafe import Markup, escape
 
+from ullage.draw.expected import days_text, sure_text
 from ullage.draw.theme import day_text
 from ullage.plan.answers import Band, CarbonationAnswer, Method, Schedule
+from ullage.plan.forecast import Forecast
 from ullage.units import Kind, UnitSystem, format_quantity
 
 WEEKDAYS: Final = (
@@ -101,16 +103,17 @@ def ready_text(schedule: Schedule) -> str:
     if schedule.ready_at <= schedule.course[0].at:
         return "ready now"
     text = f"ready {moment(schedule.ready_at)}"
-    if schedule.ready_early and schedule.ready_late and schedule.ready_early < schedule.ready_late:
-        between = range_text(day_text(schedule.ready_early), day_text(schedule.ready_late))
-        text += f" (80 % sure: {_days_between(schedule.ready_early, schedule.ready_late, between)})"
+    between = _between(schedule)
+    text += f" ({sure_text(between)})" if between else ""
     return text + (", too late" if schedule.makes_date is False else "")
 
 
-def _days_between(early: datetime, late: datetime, otherwise: str) -> str:
-    if early.date() == late.date():
+def _between(schedule: Schedule) -> str:
+    """Between which days, or between which hours of one."""
+    early, late = schedule.ready_early, schedule.ready_late
+    if early and late and early < late and early.date() == late.date():
         return f"{early:%H:%M} to {late:%H:%M} that day"
-    return otherwise if " to " in otherwise else f"{day_text(early)} to {day_text(late)}"
+    return days_text(Forecast(schedule.ready_at, early, late))
 
 
 def advised_schedule(answer: CarbonationAnswer) -> Schedule | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Annotated, Final
 
@@ -20,12 +21,13 @@ from ullage.plan.keg_now import ways
 from ullage.plan.look_ahead import LookAhead, look_ahead
 from ullage.plan.status import StatusAnswer
 from ullage.plan.to_come import waiting_events
+from ullage.web import alarms_now
 from ullage.web.api.log import Written, written
 from ullage.web.api.route import FRESH, JsonRoute
 from ullage.web.shapes import answers, problems
 from ullage.web.site import Site
 
-KegName = Annotated[str, Path(min_length=1, max_length=60, description="Which keg.")]
+KegName = Annotated[str, Path(min_length=1, max_length=80, description="Which keg.")]
 StepName = Annotated[
     str,
     Path(
@@ -86,7 +88,12 @@ def _add_answers(router: APIRouter, site: Site) -> None:
     def how_it_stands() -> Response:
         """Tell what is where, how carbonated, how much is left, and what to do next."""
         present = book.present()
-        return _json(present.kept("status", lambda: as_json(present.status)))
+
+        def text() -> str:
+            found = alarms_now.found(site, present, present.standing.home.units)
+            return as_json(replace(present.status, alarms=len(found)))
+
+        return _json(present.kept("status", text))
 
     @router.get("/look-ahead", responses=answers(LookAhead), tags=["answers"])
     def what_comes(far: Annotated[HowFar, Query()]) -> Response:

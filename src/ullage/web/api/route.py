@@ -23,7 +23,14 @@ LARGEST_FILE: Final = 50_000_000
 """Bytes of an export or a table that is read in."""
 FRESH: Final = {"Cache-Control": "no-cache"}
 NO_FIELDS: Final = frozenset(
-    {"event", "events", "batch", *(kind.model_fields["kind"].default for kind in Event.__args__)}
+    {
+        "event",
+        "events",
+        "batch",
+        "sample",
+        "samples",
+        *(kind.model_fields["kind"].default for kind in Event.__args__),
+    }
 )
 """How a body may be given and which event it may be: parts of a way to a field, but no field."""
 

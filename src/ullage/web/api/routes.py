@@ -6,7 +6,20 @@ from typing import Final
 
 from fastapi import APIRouter
 
-from ullage.web.api import files, log, plan, system
+from ullage.web.api import (
+    alarms,
+    brewing,
+    files,
+    gas_ahead,
+    leak,
+    learn,
+    log,
+    plan,
+    samples,
+    share,
+    system,
+    upkeep,
+)
 from ullage.web.site import Site
 
 ROOT: Final = "/api/v1"
@@ -15,6 +28,19 @@ ROOT: Final = "/api/v1"
 def routes(site: Site) -> APIRouter:
     """Everything the API answers."""
     router = APIRouter(prefix=ROOT)
-    for part in (plan, log, system, files):
+    for part in (
+        plan,
+        alarms,
+        brewing,
+        gas_ahead,
+        leak,
+        learn,
+        log,
+        system,
+        files,
+        samples,
+        share,
+        upkeep,
+    ):
         router.include_router(part.routes(site))
     return router

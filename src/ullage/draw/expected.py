@@ -1,0 +1,107 @@
+"""A moment that is expected, with its 80 % band, said as people do.
+
+"Fri 4 Dec (Thu 3 to Sat 5 Dec)". Moments are written in the offset that they bear.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from typing import Final
+
+from ullage.draw.theme import day_text
+from ullage.plan.forecast import Forecast
+
+HOURS_MATTER: Final = timedelta(days=3)
+DAYS_MATTER: Final = timedelta(days=200)
+
+
+def expected_text(when: Forecast, now: datetime) -> str:
+    """The moment with its band, or why there is none.
+
+    With the hour where all of it is soon, the day later, the month long after.
+    """
+    if when.at is None:
+        return when.words or "not within four weeks"
+    if when.at <= now:
+        return "now"
+    soon = when.late is not None and when.late - now <= HOURS_MATTER
+    value = near_text(when.at, now) if soon else _far_text(when.at, now)
+    between = _hours(when, now) if soon else _days(when, now)
+    return f"{value} ({between})" if between else value
+
+
+def days_text(when: Forecast) -> str:
+    """Its band in whole days: `Thu 3 to Sat 5 Dec`; "" where it all lies in one."""
+    return _band(when, day_text, day_range)
+
+
+def sure_text(between: str) -> str:
+    """A band with how sure it is, where both its ends are told: `80 % sure: Thu 3 to Sat 5 Dec`."""
+    return f"80 % sure: {between}" if " to " in between else between
+
+
+def day_range(early: datetime, late: datetime) -> str:
+    """Whole days from one to another; the month once where both share it.
+
+    >>> from datetime import datetime
+    >>> day_range(datetime(2026, 12, 3), datetime(2026, 12, 5))
+    'Thu 3 to Sat 5 Dec'
+    >>> day_range(datetime(2026, 11, 30), datetime(2026, 12, 5))
+    'Mon 30 Nov to Sat 5 Dec'
+    """
+    begin, end = day_text(early), day_text(late)
+    if early.date() == late.date():
+        return begin
+    if (early.year, early.month) == (late.year, late.month):
+        return f"{begin.rsplit(' ', 1)[0]} to {end}"
+    return f"{begin} to {end}"
+
+
+def near_text(when: datetime, now: datetime) -> str:
+    """A moment as near as matters: with the hour soon, the day later, the month long after."""
+    if when - now <= HOURS_MATTER:
+        return f"{day_text(when)} {when:%H:%M}"
+    return _far_text(when, now)
+
+
+def _far_text(when: datetime, now: datetime) -> str:
+    return day_text(when) if when - now <= DAYS_MATTER else f"{when:%B %Y}"
+
+
+def _hours(when: Forecast, now: datetime) -> str:
+    def between(early: datetime, late: datetime) -> str:
+        begin = "now" if early <= now else near_text(early, now)
+        same = early.date() == late.date()
+        return f"{begin} to {f'{late:%H:%M}' if same else near_text(late, now)}"
+
+    return _band(when, lambda moment: near_text(moment, now), between)
+
+
+def _days(when: Forecast, now: datetime) -> str:
+    def between(early: datetime, late: datetime) -> str:
+        if late - now <= DAYS_MATTER:
+            return f"now to {day_text(late)}" if early <= now else day_range(early, late)
+        begin, end = _far_text(early, now), _far_text(late, now)
+        same = early - now > DAYS_MATTER and early.year == late.year
+        return f"{early:%B} to {end}" if same else f"{begin} to {end}"
+
+    return _band(when, lambda moment: _far_text(moment, now), between)
+
+
+def _band(
+    when: Forecast,
+    say: Callable[[datetime], str],
+    between: Callable[[datetime, datetime], str],
+) -> str:
+    """The band in words; "" where they say no more than the moment."""
+    at, early, late = when.at, when.early, when.late
+    if at is None:
+        return ""
+    first = at if early is None else early
+    same = say(first) == say(at)
+    if late is None:
+        return "or later" if same else f"{say(first)} or later"
+    if same and say(late) == say(at):
+        return ""
+    return f"perhaps as late as {say(late)}" if first == at else between(first, late)

@@ -1,0 +1,54 @@
+"""Bands of moments, said as people do."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+from ullage.draw.expected import day_range, days_text, expected_text
+from ullage.plan.forecast import Forecast, unknown
+
+NOW = datetime(2026, 11, 28, 12, tzinfo=UTC)  # a Saturday
+
+
+def after(*days: float | None) -> Forecast:
+    at, early, late = (None if one is None else NOW + timedelta(days=one) for one in days)
+    return Forecast(at, early, late)
+
+
+def said(*days: float | None) -> str:
+    return expected_text(after(*days), NOW)
+
+
+def test_whole_days_name_the_month_once() -> None:
+    assert said(6, 5, 7) == "Fri 4 Dec (Thu 3 to Sat 5 Dec)"
+    assert said(6, 1, 7) == "Fri 4 Dec (Sun 29 Nov to Sat 5 Dec)"
+    assert said(6, 5.9, 6.1) == "Fri 4 Dec"
+
+
+def test_hours_are_told_where_all_of_it_is_soon() -> None:
+    assert said(1, 0.75, 1.25) == "Sun 29 Nov 12:00 (Sun 29 Nov 06:00 to 18:00)"
+    assert said(1, 0.75, 2) == "Sun 29 Nov 12:00 (Sun 29 Nov 06:00 to Mon 30 Nov 12:00)"
+    assert said(1, -1, 1.5) == "Sun 29 Nov 12:00 (now to Mon 30 Nov 00:00)"
+    assert said(1, 0.75, 8) == "Sun 29 Nov (Sun 29 Nov to Sun 6 Dec)"
+    assert said(1, 1, 8) == "Sun 29 Nov (perhaps as late as Sun 6 Dec)"
+
+
+def test_months_are_told_long_after() -> None:
+    assert said(300, 190, 400) == "September 2027 (Sun 6 Jun to January 2028)"
+    assert said(300, 240, 390) == "September 2027 (July to December 2027)"
+
+
+def test_open_ends_are_said() -> None:
+    assert said(6, 5, None) == "Fri 4 Dec (Thu 3 Dec or later)"
+    assert said(6, 6, None) == "Fri 4 Dec (or later)"
+    assert said(6, 6, 9) == "Fri 4 Dec (perhaps as late as Mon 7 Dec)"
+    assert said(6, -1, 9) == "Fri 4 Dec (now to Mon 7 Dec)"
+    assert said(0, -1, 9) == "now"
+    assert expected_text(unknown("no gas is on"), NOW) == "no gas is on"
+
+
+def test_days_alone() -> None:
+    assert days_text(after(1, 0.75, 1.25)) == ""
+    assert days_text(after(6, 5, 7)) == "Thu 3 to Sat 5 Dec"
+    assert days_text(unknown("never")) == ""
+    assert day_range(NOW, NOW) == "Sat 28 Nov"

@@ -1,0 +1,62 @@
+"""One regulator, several kegs: the log may not have it at two pressures without a word."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.web.made_up import with_demo
+from ullage.cellar.keg_events import GasOff, GasOn
+from ullage.everyday_units import PSI
+from ullage.plan.one_regulator import at_odds
+from ullage.web.book import Book
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Book:
+    """The demo: three kegs on one regulator, each at 11 psi by the log."""
+    return with_demo(tmp_path)
+
+
+def said(book: Book) -> tuple[str, ...]:
+    present = book.present()
+    return at_odds(present.system, present.status.kegs, "us")
+
+
+def test_one_pressure_is_nothing_to_tell(book: Book) -> None:
+    assert said(book) == ()
+
+
+def test_two_pressures_on_one_regulator_are_told_with_both_kegs(book: Book) -> None:
+    book.record(GasOn(at=book.clock(), keg="K2", gauge_pressure_pa=30 * PSI))
+    (text,) = said(book)
+    assert "11 psi" in text
+    assert "keg K2 on 30 psi" in text
+
+
+def test_a_keg_whose_gas_is_off_sees_nothing(book: Book) -> None:
+    at = book.clock()
+    book.record(GasOn(at=at, keg="K2", gauge_pressure_pa=30 * PSI))
+    for keg in ("K1", "K3"):
+        book.record(GasOff(at=at, keg=keg))
+    assert said(book) == ()
+
+
+def test_less_than_a_needle_tells_is_no_difference(book: Book) -> None:
+    book.record(GasOn(at=book.clock(), keg="K2", gauge_pressure_pa=11.4 * PSI))
+    assert said(book) == ()
+
+
+def test_two_regulators_may_differ(book: Book) -> None:
+    book.record(GasOn(at=book.clock(), keg="K2", gauge_pressure_pa=30 * PSI))
+    present = book.present()
+    second = present.system.regulators[0].model_copy(update={"name": "second"})
+    kegs = tuple(
+        keg.model_copy(update={"regulator": "second"}) if keg.name == "K2" else keg
+        for keg in present.system.kegs
+    )
+    parted = present.system.model_copy(
+        update={"regulators": (*present.system.regulators, second), "kegs": kegs}
+    )
+    assert at_odds(parted, present.status.kegs, "us") == ()
