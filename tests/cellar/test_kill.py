@@ -21,8 +21,8 @@ def kill_some(address: str, number: int) -> tuple[int, int]:
     command = [sys.executable, "-m", "tests.cellar.kills", *told]
     done = subprocess.run(command, cwd=REPOSITORY, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
-    kills, told = map(int, done.stdout.split())
-    return kills, told
+    kills, acknowledged = map(int, done.stdout.split())
+    return kills, acknowledged
 
 
 def test_what_was_acknowledged_outlives_a_hundred_kills(tmp_path: Path) -> None:

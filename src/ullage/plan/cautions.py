@@ -71,9 +71,9 @@ ALCOHOL = Caution("note", "Serve only those of age, and nobody who will drive.")
 
 BLEND = Caution(
     "danger",
-    "A cylinder of blended gas is filled to some 140 bar (2,000 psi) and has another valve than one "
-    "of CO2: use a regulator made for it, never an adapter. Nitrogen displaces air like CO2, but "
-    "stings nobody and no CO2 alarm sees it: ventilate.",
+    "A cylinder of blended gas is filled to some 140 bar (2,000 psi) and has another valve than "
+    "one of CO2: use a regulator made for it, never an adapter. Nitrogen displaces air like CO2, "
+    "but stings nobody and no CO2 alarm sees it: ventilate.",
 )
 
 BEYOND_RATING = Caution(
@@ -103,7 +103,6 @@ GENERAL = frozenset(
         COILS,
         FERMENTER,
         ALCOHOL,
-        BLEND,
     }
 )
 """Those that hold for every keg and cylinder: said once, they need not be said again."""

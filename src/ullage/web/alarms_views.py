@@ -112,7 +112,7 @@ class AlarmsHead:
 
 @dataclass(frozen=True, slots=True)
 class AlarmsView:
-    """The page of alarms. `trouble`: why the system file is not understood, so no sensor watched."""
+    """The page of alarms. `trouble`: why the system file cannot be understood."""
 
     page: Page
     sentence: str

@@ -82,9 +82,7 @@ def _line(site: Site, present: Present, keg: KegData, number: int, units: UnitSy
     if not holds_beer(present, now.keg):
         fill = site.address(keg_path(now.keg, "fill"))
         said = keg_words.next_text(keg, units)
-        return KegLine(
-            link, None, where, "", None, "", "", None, tap, "", "", said, False, fill
-        )
+        return KegLine(link, None, where, "", None, "", "", None, tap, "", "", said, False, fill)
     left = format_quantity(now.beer_left_m3.value, Kind.VOLUME, units)
     return KegLine(
         keg=link,
