@@ -4,8 +4,9 @@ PYTHON ?= python3
 BIN := .venv/bin
 HOST ?= 127.0.0.1
 PORT ?= 8420
+FUZZ ?= 100000
 
-.PHONY: help setup demo test lint bench docs lock chromium fit
+.PHONY: help setup demo test lint bench fuzz docs lock chromium fit
 
 help:  ## list what can be made
 	@sed -n 's/^\([a-z]*\):.*## \(.*\)/  make \1|\2/p' $(MAKEFILE_LIST) | column -t -s '|' 2>/dev/null || grep '##' $(MAKEFILE_LIST)
@@ -34,6 +35,12 @@ lint: .venv/ready  ## style, types, and which module may import which
 
 bench: .venv/ready  ## speeds as ratios within one run, against the bars
 	$(BIN)/python benchmarks/run.py
+
+# Of the cases four fifths go to files and messages, shared by some sixteen tests, and a fifth to
+# some seventy addresses of the API.
+fuzz: .venv/ready  ## FUZZ=100000 made-up files, messages and requests: an hour or more, by night
+	ULLAGE_FUZZ=$$(($(FUZZ) * 4 / 5 / 16 + 1)) $(BIN)/python -m pytest -q tests/test_fuzz_files.py tests/system/test_fuzz.py tests/test_payload.py
+	ULLAGE_FUZZ=$$(($(FUZZ) / 5 / 70 + 9)) $(BIN)/python -m pytest -q tests/web/test_schemathesis.py
 
 docs: .venv/ready  ## what the program writes of docs/ and the README, made anew, and the site in build/docs
 	$(BIN)/python -m ullage.system.schema > docs/system.schema.json

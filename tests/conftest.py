@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import settings
 from pwdlib import PasswordHash
 from pwdlib.hashers.argon2 import Argon2Hasher
 
 from ullage.cellar import passwords
+
+if "ULLAGE_FUZZ" in os.environ:  # `make fuzz`: so many cases of each, other ones each time
+    settings.register_profile("fuzz", max_examples=int(os.environ["ULLAGE_FUZZ"]), deadline=None)
+    settings.load_profile("fuzz")
 
 
 @pytest.fixture(scope="session", autouse=True)
