@@ -1,5 +1,19 @@
 """Every error Ullage raises on purpose: what was wrong, where, and what would be right."""
 
+from typing import Final
+
+LONGEST_LINE: Final = 1000
+
+
+def one_line(text: str) -> str:
+    """A sentence that bears what somebody sent, fit for a terminal: nothing in it but letters.
+
+    >>> one_line("no such kind: \\x1b[31m\\n")
+    'no such kind:  [31m '
+    """
+    letters = "".join(one if one.isprintable() else " " for one in text[: LONGEST_LINE + 1])
+    return letters if len(letters) <= LONGEST_LINE else f"{letters[:LONGEST_LINE]}…"
+
 
 class UllageError(Exception):
     """The root: catch this to catch all of ours and nothing else."""

@@ -90,12 +90,14 @@ def test_every_answer_says_what_it_is(door: TestClient, book: Book) -> None:
 
 @pytest.mark.parametrize("name", ["../../../x.db", "/etc/passwd", "..\\x", "x\0.jsonl"])
 def test_a_file_s_name_is_of_no_matter(door: TestClient, tmp_path: Path, name: str) -> None:
-    before = sorted(tmp_path.parent.rglob("*"))
+    around = (tmp_path, tmp_path.parent.parent)  # three folders up from where a store may lie
+    before = [sorted(folder.iterdir()) for folder in around]
     sent = door.post("/data/log", files={"file": (name, b"no log", "application/jsonl")})
     assert sent.status_code == 422
-    assert [one for one in sorted(tmp_path.parent.rglob("*")) if "-wal" not in one.name] == [
-        one for one in before if "-wal" not in one.name
-    ]
+    assert [
+        [one for one in sorted(folder.iterdir()) if "-wal" not in one.name] for folder in around
+    ] == [[one for one in then if "-wal" not in one.name] for then in before]
+    assert not (tmp_path.parent / "x.db").exists()
 
 
 @pytest.mark.parametrize(

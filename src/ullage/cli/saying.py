@@ -8,11 +8,13 @@ from typing import NoReturn
 
 import typer
 
+from ullage.errors import one_line
+
 
 def refuse(sentence: str) -> NoReturn:
     """End with one line on stderr and exit 2."""
-    one_line = " ".join(sentence.split())
-    typer.echo(f"ullage: {one_line}", err=True)
+    told = one_line(" ".join(sentence.split()))
+    typer.echo(f"ullage: {told}", err=True)
     sys.exit(2)
 
 

@@ -57,7 +57,7 @@ def ways_lines(answer: CarbonationAnswer, at: datetime, units: UnitSystem) -> li
 
 
 def _start(answer: CarbonationAnswer) -> str:
-    known = answer.start_band_vol
+    known = answer.begins_vol
     between = "" if known is None else f" ({known.low:.2f} to {known.high:.2f})"
     return f"{answer.start_vol:.2f} volumes{between}"
 

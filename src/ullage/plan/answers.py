@@ -103,7 +103,7 @@ class Schedule:
 class CarbonationAnswer:
     """What to set for one beer, and the ways to get there. `gauge_pressure_pa` keeps the target.
 
-    `start_band_vol`: the band of `start_vol`, where that is not known exactly.
+    `begins_vol`: the band of `start_vol`, where that is not known exactly.
     """
 
     beer: str
@@ -122,7 +122,7 @@ class CarbonationAnswer:
     wanted_by: datetime | None
     cautions: tuple[Caution, ...]
     remarks: tuple[str, ...]
-    start_band_vol: Band | None = None
+    begins_vol: Band | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -49,7 +49,7 @@ def carbonation(case: KegCase, wanted: Wanted) -> CarbonationAnswer:
         wanted_by=wanted.by,
         cautions=cautions.for_carbonation(set_pa, wanted.highest_gauge_pa),
         remarks=_remarks(case, wanted, set_pa, ways),
-        start_band_vol=None if case.starts_vol is None else band(case.start_vol, case.starts_vol),
+        begins_vol=None if case.starts_vol is None else band(case.start_vol, case.starts_vol),
     )
 
 

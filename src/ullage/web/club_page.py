@@ -12,6 +12,7 @@ from ullage.cellar.naming import is_cellar
 from ullage.web.fields import FieldView, Posted, posted
 from ullage.web.headers import SECURITY
 from ullage.web.login_page import DoorView
+from ullage.web.look_page import keep_theme
 from ullage.web.site import Site, shown, theme_of
 from ullage.web.views import Page
 
@@ -38,6 +39,11 @@ def routes(site: Site) -> APIRouter:
         if not is_cellar(name):
             return shown("door.html", _view(site, request, name, NO_NAME), 422)
         return RedirectResponse(site.address(f"{ROOT}/{name}/"), 303, SECURITY)
+
+    @router.post("/look")
+    def look(form: Form, request: Request) -> Response:
+        """Keep the theme that was chosen on a page of ours, such as one that tells of an error."""
+        return keep_theme(site, request, form)
 
     @router.get(f"{ROOT}/{{name}}")
     def bare(name: str) -> Response:

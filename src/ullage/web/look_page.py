@@ -26,22 +26,28 @@ def routes(site: Site) -> APIRouter:
     @router.post("/look")
     def look(request: Request, form: Annotated[Posted, Depends(posted)]) -> Response:
         """Keep what was chosen and go back to the page."""
-        theme, units = form.text("theme"), form.text("units")
+        units = form.text("units")
         if units:
             account = account_in(request)
             if account is not None and account.role == "guest":
                 raise HTTPException(403, "The units are the household's; a guest cannot set them.")
             wrote = _set_units(site, units)
             return site.go(request, site.back(form), *wrote)
-        if theme not in get_args(Theme):
-            raise HTTPException(422, "There are the themes auto, paper and blueprint.")
-        answer = site.go(request, site.back(form))
-        answer.set_cookie(
-            THEME_COOKIE, theme, YEAR_S, path=site.base or "/", httponly=True, samesite="lax"
-        )
-        return answer
+        return keep_theme(site, request, form)
 
     return router
+
+
+def keep_theme(site: Site, request: Request, form: Posted) -> Response:
+    """Let the browser keep the theme that was chosen. Raises `HTTPException` for no theme."""
+    theme = form.text("theme")
+    if theme not in get_args(Theme):
+        raise HTTPException(422, "There are the themes auto, paper and blueprint.")
+    answer = site.go(request, site.back(form))
+    answer.set_cookie(
+        THEME_COOKIE, theme, YEAR_S, path=site.base or "/", httponly=True, samesite="lax"
+    )
+    return answer
 
 
 def _set_units(site: Site, wanted: str) -> tuple[str, ...]:
