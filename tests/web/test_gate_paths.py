@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from concurrent.futures import ThreadPoolExecutor
 from urllib.parse import unquote
 
 import pytest
@@ -86,7 +87,8 @@ def raw(app: ASGIApp, path: str, secret: str = "", method: str = "GET") -> tuple
     async def answered() -> None:
         await app(scope, receive, send)
 
-    asyncio.run(answered())
+    with ThreadPoolExecutor(1) as aside:  # a browser's loop may be running in this thread
+        aside.submit(asyncio.run, answered()).result()
     body = b"".join(one.get("body", b"") for one in said)
     return int(said[0]["status"]), body.decode(errors="replace")
 
