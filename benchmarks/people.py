@@ -40,7 +40,7 @@ WRITES = 0.125
 KEPT_OPEN_S = 4.0
 LEAST = 100
 """Requests of one person alone, so that the slowest twentieth are five of them."""
-POUR_M3 = 2e-5
+POUR_M3, ENOUGH_M3 = 2e-5, 0.004
 PAGES = ("/", "/", "/kegs", "/kegs/{keg}", "/log", "/gas", "/api/v1/status", "/pour?{question}")
 
 
@@ -49,6 +49,7 @@ class Crowd:
     """How many people ask where, for how long, and how long each thinks on average, in seconds.
 
     `least`: requests that each makes even if the time is over, but not in four times the time.
+    `kegs`: those that pours are written down of.
     """
 
     address: str
@@ -56,6 +57,7 @@ class Crowd:
     seconds: float
     thinking_s: float
     least: int = 0
+    kegs: tuple[str, ...] = KEGS
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +95,10 @@ def people_rows() -> list[Row]:
 
 def _rows(store: Path | str, on: str, *options: str) -> list[Row]:
     with served(store, *options) as address:
+        kegs = full_kegs(address)
         _warm(address)
-        alone = asked_by(Crowd(address, 1, SECONDS / 3.0, ALONE_THINKING_S, LEAST))
-        many = asked_by(Crowd(address, PEOPLE, SECONDS, THINKING_S))
+        alone = asked_by(Crowd(address, 1, SECONDS / 3.0, ALONE_THINKING_S, LEAST, kegs))
+        many = asked_by(Crowd(address, PEOPLE, SECONDS, THINKING_S, kegs=kegs))
     times = (
         Timed(f"one person, {on}", alone.seconds),
         Timed(f"{PEOPLE} people, {on}", many.seconds),
@@ -113,7 +116,14 @@ def _rows(store: Path | str, on: str, *options: str) -> list[Row]:
 
 def asked_by(crowd: Crowd) -> Asked:
     """Let a crowd ask, in a process of its own."""
-    told = (crowd.address, crowd.people, crowd.seconds, crowd.thinking_s, crowd.least)
+    told = (
+        crowd.address,
+        crowd.people,
+        crowd.seconds,
+        crowd.thinking_s,
+        crowd.least,
+        *crowd.kegs,
+    )
     command = [sys.executable, "-m", "benchmarks.people", *map(str, told)]
     root = Path(__file__).resolve().parent.parent
     longest = 5.0 * crowd.seconds + 120.0
@@ -156,7 +166,7 @@ def _person(crowd: Crowd, until: Until, seed: int) -> Asked:
             begin = time.perf_counter()
             try:
                 if writes:
-                    reader.post("/api/v1/events", _pour(chance))
+                    reader.post("/api/v1/events", _pour(chance.choice(crowd.kegs)))
                 else:
                     reader.get(path)
             except (RuntimeError, OSError, HTTPException) as wrong:
@@ -172,9 +182,15 @@ def _page(chance: random.Random) -> str:
     return chance.choice(PAGES).format(keg=chance.choice(KEGS), question=urlencode(asked))
 
 
-def _pour(chance: random.Random) -> str:
+def full_kegs(address: str) -> tuple[str, ...]:
+    """The kegs that everybody can pour from for as long as this takes."""
+    with closing(Reader(address)) as reader:
+        kegs = json.loads(reader.get("/api/v1/status"))["kegs"]
+    return tuple(one["keg"] for one in kegs if float(one["beer_left_m3"] or 0.0) > ENOUGH_M3)
+
+
+def _pour(keg: str) -> str:
     at = datetime.now().astimezone().isoformat()
-    keg = chance.choice(KEGS)
     return json.dumps({"kind": "poured", "keg": keg, "volume_m3": POUR_M3, "at": at})
 
 
@@ -197,9 +213,11 @@ def postgresql(folder: Path) -> Iterator[str]:
 
 
 def main() -> None:
-    """Be a crowd and print what came of it: `ADDRESS PEOPLE SECONDS THINKING LEAST`."""
-    address, people, seconds, thinking, least = sys.argv[1:]
-    done = crowd_asks(Crowd(address, int(people), float(seconds), float(thinking), int(least)))
+    """Be a crowd and print what came of it: `ADDRESS PEOPLE SECONDS THINKING LEAST KEG …`."""
+    address, people, seconds, thinking, least, *kegs = sys.argv[1:]
+    done = crowd_asks(
+        Crowd(address, int(people), float(seconds), float(thinking), int(least), tuple(kegs))
+    )
     print(json.dumps({"seconds": done.seconds, "written": done.written, "errors": done.errors}))
 
 

@@ -19,6 +19,7 @@ from benchmarks.lighthouse import lighthouse_rows
 from benchmarks.log import log_rows
 from benchmarks.pages import page_rows
 from benchmarks.parts import parts_rows
+from benchmarks.people import people_rows
 from benchmarks.report import Row, as_data, table
 from benchmarks.samples import sample_rows
 from benchmarks.sharing import sharing_rows
@@ -144,6 +145,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     rows += learn_rows(options.repeats)
     rows += parts_rows(options.repeats)
     rows += page_rows(options.repeats)
+    rows += people_rows()
     rows += lighthouse_rows()
     for line in table(rows):
         print(line)

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-LONGEST_LINE: Final = 1000
+LONGEST_LINE: Final = 10_000
 
 
 def one_line(text: str) -> str:
@@ -16,7 +16,11 @@ def one_line(text: str) -> str:
 
 
 class UllageError(Exception):
-    """The root: catch this to catch all of ours and nothing else."""
+    """The root: catch this to catch all of ours and nothing else. Its message is one line."""
+
+    def __str__(self) -> str:
+        """The message, without anything that somebody sent to move a terminal's cursor by."""
+        return one_line(super().__str__())
 
 
 class OutOfRange(UllageError):

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 import uvicorn
-from fastapi import FastAPI
+from starlette.types import ASGIApp
 
 LONGEST_START_S = 30.0
 
@@ -26,7 +26,7 @@ class Announced(uvicorn.Server):
 
 
 @contextmanager
-def served(app: FastAPI) -> Iterator[str]:
+def served(app: ASGIApp) -> Iterator[str]:
     """Serve an application and give its address, without a slash at the end."""
     server = Announced(uvicorn.Config(app, log_level="warning", lifespan="off"))
     with socket.socket() as listener:

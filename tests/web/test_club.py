@@ -83,6 +83,14 @@ def test_beside_the_cellars_there_is_nothing(club: TestClient, path: str) -> Non
     assert "kegs" not in answer.headers.get("location", "")
 
 
+def test_the_theme_may_be_chosen_before_any_cellar(club: TestClient, store: Store) -> None:
+    sent = club.post("/look", data={"theme": "blueprint"})
+    assert sent.status_code == 303
+    assert 'data-theme="blueprint"' in club.get("/").text
+    assert club.post("/look", data={"units": "metric"}).status_code == 422
+    assert store.beside(NOBODYS).count() == 0
+
+
 SHARED = (
     "/", "/login", "/first-account", "/kegs", "/log?units=metric", "/api/v1/status",
     "/openapi.json", "/healthz", "/manifest.webmanifest", "/icon-192.png", "/static/sheet.css",

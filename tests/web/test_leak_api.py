@@ -123,3 +123,15 @@ def test_what_cannot_be_asked_is_said(
     answer = client.get(f"/api/v1/leak/{path}", params=asked)
     assert answer.status_code == 422
     assert said in " ".join(answer.json()["detail"])
+
+
+@pytest.mark.parametrize(
+    "query",
+    [
+        "weigh?start_kg=5&end_kg=5&duration_s=5e-324",
+        "guide?contents_kg=5e-324&empties_s=86400&volume_m3=0.001",
+        "guide?contents_kg=4&empties_s=5e-324&volume_m3=0.001",
+    ],
+)
+def test_a_number_too_small_to_mean_anything_is_refused(cellar: TestClient, query: str) -> None:
+    assert cellar.get(f"/api/v1/leak/{query}").status_code == 422

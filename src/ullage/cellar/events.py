@@ -46,7 +46,7 @@ from ullage.cellar.other_events import (
     Undone,
     UpkeepDone,
 )
-from ullage.errors import EventError, one_line
+from ullage.errors import EventError
 
 KegEvent: TypeAlias = (
     KegAcquired
@@ -134,4 +134,4 @@ def _sentence(wrong: ValidationError) -> str:
     where = ".".join(str(part) for part in first["loc"][1:] or first["loc"]) or "event"
     given = first.get("input")
     shown = "" if isinstance(given, dict) else f", not {str(given)[:60]!r}"
-    return one_line(f"{where}: {first['msg'].removeprefix('Value error, ')}{shown}")
+    return f"{where}: {first['msg'].removeprefix('Value error, ')}{shown}"

@@ -16,7 +16,7 @@ from pydantic import Field, TypeAdapter, ValidationError
 from ullage.cellar.batch import Batch
 from ullage.cellar.documents import Document
 from ullage.cellar.events import Event, from_json
-from ullage.errors import EventError, one_line
+from ullage.errors import EventError
 
 FORMAT: Final = "ullage-log"
 VERSION: Final = 1
@@ -118,7 +118,7 @@ def _check_header(line: str) -> None:
         raise EventError(f"line 1: no export of a log: it should read {header()}")
     if version != VERSION:
         raise EventError(
-            f"line 1: this file has version {one_line(str(version))[:20]} of the format, "
+            f"line 1: this file has version {str(version)[:20]} of the format, "
             f"this Ullage reads {VERSION}: install the newest release"
         )
 

@@ -20,7 +20,7 @@ from ullage.web.site import Site
 YEAR_S: Final = 366 * 86_400.0
 Gauge = Annotated[float, Field(ge=0.0, le=1.0e6)]
 Kelvin = Annotated[float, Field(ge=240.0, le=330.0)]
-Seconds = Annotated[float, Field(gt=0.0, le=YEAR_S)]
+Seconds = Annotated[float, Field(ge=1.0, le=YEAR_S)]
 Weight = Annotated[float, Field(gt=0.0, le=500.0)]
 Contents = Annotated[float | None, Field(ge=0.0, le=100.0)]
 Ambient = Annotated[float, Field(ge=30_000.0, le=110_000.0)]
@@ -63,8 +63,8 @@ class GuideQuestion(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
 
-    contents_kg: float = Field(gt=0.0, le=100.0, description="CO2 in the cylinder.")
-    empties_s: float = Field(gt=0.0, le=10 * YEAR_S, description="A leak that empties it in this.")
+    contents_kg: float = Field(ge=1e-3, le=100.0, description="CO2 in the cylinder.")
+    empties_s: float = Field(ge=60.0, le=10 * YEAR_S, description="A leak that empties it in this.")
     volume_m3: Shut = Field(description="Gas shut in for a held pressure.")
     gauge_pa: Gauge = Field(TEST_GAUGE_PA, description="The pressure that is held.")
     ambient_pa: Ambient = Field(STANDARD_ATMOSPHERE.value, description="The air's pressure.")
