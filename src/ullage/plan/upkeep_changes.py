@@ -9,10 +9,11 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Annotated, Final
 
-from pydantic import BaseModel, ConfigDict, Field, StrictBool, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, StrictBool
 
 from ullage.cellar.store import Store
 from ullage.errors import StoreError
+from ullage.plan.kept_text import KeptText
 from ullage.system import upkeep_rules
 from ullage.system.parts import unknown
 from ullage.system.upkeep_rules import Days, Fills, Litres, Rule, Years
@@ -47,6 +48,7 @@ class Changes(BaseModel):
 
 
 NO_CHANGES: Final = Changes()
+KEPT: Final = KeptText(DOCUMENT, NO_CHANGES, "the kept changes to upkeep", "their start")
 
 
 def in_force(changes: Changes) -> tuple[Rule, ...]:
@@ -72,17 +74,7 @@ def rule_of(name: str, changes: Changes = NO_CHANGES) -> Rule:
 
 def changes_of(store: Store) -> Changes:
     """The changes that a store keeps. Raises `StoreError` where they cannot be read."""
-    kept = store.get_document(DOCUMENT)
-    if kept is None:
-        return NO_CHANGES
-    try:
-        return Changes.model_validate_json(kept.text)
-    except ValidationError as wrong:
-        first = wrong.errors(include_url=False)[0]
-        where = ".".join(str(part) for part in first["loc"])
-        raise StoreError(
-            f"the kept changes to upkeep cannot be read at {where or 'their start'}: {first['msg']}"
-        ) from None
+    return KEPT.read(store)[0]
 
 
 def change(store: Store, name: str, wanted: Change | None) -> Changes:

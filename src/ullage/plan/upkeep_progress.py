@@ -7,27 +7,25 @@ again and the change is made anew, so that no tick is lost.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import datetime
 from hashlib import sha256
-from typing import Annotated, Final, Literal, TypeVar
+from typing import Annotated, Final, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field
 
 from ullage.cellar.events import Event
 from ullage.cellar.happening import Id, Moment, Name, new_id
 from ullage.cellar.recording import Recorded, record
 from ullage.cellar.store import Store
-from ullage.errors import Conflict, OutOfRange, StoreError
+from ullage.errors import OutOfRange
 from ullage.plan.clean_drive import Drive
+from ullage.plan.kept_text import KeptText
 from ullage.plan.procedures import USUAL_DRIVE
 from ullage.plan.upkeep import done
 from ullage.system.upkeep_rules import Rule
 
 DOCUMENT: Final = "procedures begun"
 """The name under which the store keeps them."""
-TRIES: Final = 50
-"""How often a change is made anew because someone else was quicker."""
 MOST_BEGUN: Final = 200
 Number = Annotated[int, Field(ge=1, le=99)]
 Share = Annotated[float, Field(gt=0.0, le=1.0, allow_inf_nan=False)]
@@ -97,6 +95,9 @@ class AllBegun(BaseModel):
         return tuple(one for one in self.begun if not one.of(task, about))
 
 
+KEPT: Final = KeptText(DOCUMENT, AllBegun(), "what is kept of begun procedures")
+
+
 def form_of(rule: Rule) -> str:
     """What the numbers of a rule's steps belong to: another where its steps are others."""
     told = "\x1f".join(step.do for step in rule.steps)
@@ -105,7 +106,7 @@ def form_of(rule: Rule) -> str:
 
 def begun_of(store: Store) -> AllBegun:
     """What a store keeps. Raises `StoreError` where it cannot be read."""
-    return _read(store)[0]
+    return KEPT.read(store)[0]
 
 
 def tick(
@@ -139,7 +140,7 @@ def tick(
         told = sorted((*found.ticks, *new), key=lambda one: one.step)
         return _with(here, found.model_copy(update={"ticks": tuple(told)}))
 
-    return _changed(store, changed)
+    return KEPT.change(store, changed)
 
 
 def untick(store: Store, rule: Rule, about: str, step: int) -> Begun | None:
@@ -153,7 +154,7 @@ def untick(store: Store, rule: Rule, about: str, step: int) -> Begun | None:
         kept = tuple(one for one in found.ticks if one.step != step)
         return _with(here, found.model_copy(update={"ticks": kept}))
 
-    return _changed(store, changed)
+    return KEPT.change(store, changed)
 
 
 def begin(store: Store, rule: Rule, about: str, at: datetime, setup: Setup = USUAL) -> Begun:
@@ -162,12 +163,12 @@ def begin(store: Store, rule: Rule, about: str, at: datetime, setup: Setup = USU
     def changed(here: AllBegun) -> tuple[AllBegun, Begun]:
         return _with(here, _fresh(rule, about, at, setup))
 
-    return _changed(store, changed)
+    return KEPT.change(store, changed)
 
 
 def drop(store: Store, task: str, about: str) -> None:
     """Forget a procedure that was begun; nothing happens where it was not."""
-    _changed(store, lambda here: (AllBegun(begun=here.without(task, about)), None))
+    KEPT.change(store, lambda here: (AllBegun(begun=here.without(task, about)), None))
 
 
 def finish(store: Store, rule: Rule, about: str, now: datetime) -> Recorded | None:
@@ -180,7 +181,7 @@ def finish(store: Store, rule: Rule, about: str, now: datetime) -> Recorded | No
     if found is None or not is_finished(found, rule):
         return None
     told = record(store, [_event(found, rule)], now)
-    _changed(store, lambda here: (_forgotten(here, found.id), None))
+    KEPT.change(store, lambda here: (_forgotten(here, found.id), None))
     return told
 
 
@@ -221,38 +222,3 @@ def _same_steps(begun: Begun, rule: Rule) -> None:
         raise OutOfRange(
             f"{rule.title}: its steps are no longer those that were begun with: begin again"
         )
-
-
-Made = TypeVar("Made")
-
-
-def _changed(store: Store, change: Callable[[AllBegun], tuple[AllBegun, Made]]) -> Made:
-    """Make a change of what is kept, anew while others are quicker."""
-    for attempt in range(TRIES):
-        here, version = _read(store)
-        after, made = change(here)
-        if after == here:
-            return made
-        try:
-            store.put_document(DOCUMENT, after.model_dump_json(), version)
-        except Conflict:
-            if attempt == TRIES - 1:
-                raise
-            continue
-        return made
-    raise AssertionError("unreachable")
-
-
-def _read(store: Store) -> tuple[AllBegun, int]:
-    kept = store.get_document(DOCUMENT)
-    if kept is None:
-        return AllBegun(), 0
-    try:
-        return AllBegun.model_validate_json(kept.text), kept.version
-    except ValidationError as wrong:
-        first = wrong.errors(include_url=False)[0]
-        where = ".".join(str(part) for part in first["loc"])
-        raise StoreError(
-            f"what is kept of begun procedures cannot be read at {where or 'its start'}: "
-            f"{first['msg']}"
-        ) from None
