@@ -12,6 +12,7 @@ from types import ModuleType
 from typing import Any
 
 import pytest
+from sqlalchemy import select
 
 from tests.cellar.conftest import NewUrl
 from tests.cellar.two_cellars import (
@@ -48,6 +49,7 @@ from ullage.cellar.samples import Sample
 from ullage.cellar.samples_marks import Mark
 from ullage.cellar.snapshots import Snapshot
 from ullage.cellar.store import Store
+from ullage.cellar.tables import SAMPLE
 from ullage.errors import UllageError
 from ullage.plan import calendar_address
 
@@ -170,6 +172,11 @@ FUNCTIONS: dict[ModuleType, dict[str, Act]] = {
         "after": within(lambda c, cellar: samples.after(c, cellar, PROBE, samples.LONG_AGO, 9)),
         "buckets": within(lambda c, cellar: samples.buckets(c, cellar, PROBE, EARLY, HOUR)),
         "count": within(samples.count),
+        "of_series": within(
+            lambda c, cellar: c.execute(
+                select(SAMPLE).where(*samples.of_series(cellar, PROBE))
+            ).all()
+        ),
     },
     samples_marks: {
         "marks_of": within(lambda c, cellar: samples_marks.marks_of(c, cellar, PROBE)),

@@ -9,6 +9,7 @@ import pytest
 
 from tests.draw import samples
 from ullage.plan.answers import Band, CarbonationAnswer
+from ullage.plan.spoken import listed
 from ullage.units import Kind
 from ullage.web import wording
 from ullage.web.pours import glass_of, pour_sentence
@@ -114,7 +115,7 @@ def test_co2_gets_its_small_two_and_all_else_is_escaped() -> None:
 
 
 def test_joined() -> None:
-    assert [wording.joined(words) for words in ([], ["a"], ["a", "b"], ["a", "b", "c"])] == [
+    assert [listed(words) for words in ([], ["a"], ["a", "b"], ["a", "b", "c"])] == [
         "",
         "a",
         "a and b",

@@ -26,6 +26,7 @@ from ullage.draw.event_words import told as told_of
 from ullage.errors import UllageError
 from ullage.plan import sensed
 from ullage.plan.sensed_follow import Followed
+from ullage.plan.spoken import counted
 from ullage.units import UnitSystem
 
 MOST: Final = 500
@@ -110,7 +111,7 @@ class Listener:
             self._line.publish(Message(self._speaking.available, ONLINE))
             self._line.subscribe(self._topics)
             self._tell(
-                f"listening at {self._broker.where} to {_counted(len(self._topics), 'topic')}"
+                f"listening at {self._broker.where} to {counted(len(self._topics), 'topic')}"
             )
             if not self._topics:
                 self.ready.set()
@@ -133,7 +134,7 @@ class Listener:
         try:
             followed = self._inbox.take(self._waiting, self._clock())
         except UllageError as wrong:
-            count = _counted(len(self._waiting), "message")
+            count = counted(len(self._waiting), "message")
             self._complain(f"{wrong}; {count} wait, none is lost")
             return
         done, self._waiting, self._trouble = self._waiting, [], ""
@@ -201,7 +202,3 @@ class Listener:
         if line != self._trouble:
             self._tell(line)
         self._trouble = line
-
-
-def _counted(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"

@@ -70,7 +70,7 @@ def by_ids(connection: Connection, cellar: str, ids: Iterable[str]) -> dict[str,
     """Return those events of these ids that there are."""
     columns = select(EVENT.c.id, EVENT.c.body)
     found: dict[str, Event] = {}
-    for some in _portions(sorted(ids)):
+    for some in portions(sorted(ids), _AT_ONCE):
         asked = columns.where(EVENT.c.cellar == cellar, EVENT.c.id.in_(some))
         found.update((row.id, from_json(row.body)) for row in connection.execute(asked))
     return found
@@ -158,7 +158,7 @@ class _Adding:
             ids = [name for name in ids if name in self.written]
         columns = select(EVENT.c.id, EVENT.c.stream, EVENT.c.number, EVENT.c.body)
         found: dict[str, _Known] = {}
-        for some in _portions(ids):
+        for some in portions(ids, _AT_ONCE):
             asked = columns.where(EVENT.c.cellar == self._cellar, EVENT.c.id.in_(some))
             rows = self._connection.execute(asked)
             found.update((row.id, _Known(*row[1:])) for row in rows)
@@ -212,12 +212,13 @@ def _insert(connection: Connection, rows: Sequence[tuple[object, ...]]) -> None:
     mark = "?" if connection.dialect.paramstyle == "qmark" else "%s"
     one = f"({', '.join([mark] * len(COLUMNS))})"
     begin = f"INSERT INTO {EVENT.name} ({', '.join(COLUMNS)}) VALUES "  # noqa: S608 (our names)
-    for some in _portions(rows):
+    for some in portions(rows, _AT_ONCE):
         values = tuple(chain.from_iterable(some))
         connection.exec_driver_sql(begin + ", ".join([one] * len(some)), values)
 
 
-def _portions(wanted: Iterable[_T]) -> Iterator[tuple[_T, ...]]:
+def portions(wanted: Iterable[_T], size: int) -> Iterator[tuple[_T, ...]]:
+    """Yield so many at a time, the last time what is left."""
     remaining = iter(wanted)
-    while some := tuple(islice(remaining, _AT_ONCE)):
+    while some := tuple(islice(remaining, size)):
         yield some

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import datetime
 from operator import attrgetter
 from typing import Annotated, Any, TypeAlias
 
@@ -127,6 +128,11 @@ def in_order(events: Iterable[Event]) -> list[Event]:
         told = [one for one in told if one.id not in gone and type(one) is not Undone]
     told.sort(key=attrgetter("at"))
     return told
+
+
+def facts_until(events: Iterable[Event], at: datetime) -> list[Event]:
+    """What happened by a moment, in order: nothing planned and nothing taken back."""
+    return [one for one in in_order(events) if not one.planned and one.at <= at]
 
 
 def _sentence(wrong: ValidationError) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Final
 
-from ullage.cellar.events import Event, in_order
+from ullage.cellar.events import Event, facts_until
 from ullage.cellar.happening import OfCylinder, OfKeg
 from ullage.cellar.keg_events import Filled, KegCleaned, KegWeighed, Kicked, Measured
 from ullage.cellar.learn_fills import Filling, Opened
@@ -71,7 +71,7 @@ class Lessons:
 
 def lessons(log: Sequence[Event], at: datetime, ambient_pa: float) -> Lessons:
     """Read the facts of a log up to a moment."""
-    facts = [one for one in in_order(log) if not one.planned and one.at <= at]
+    facts = facts_until(log, at)
     reader = _Reader(Assumed(ambient_pa=ambient_pa))
     for event in facts:
         reader.take(event)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import Final
 
 _CELLAR: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
@@ -35,3 +36,21 @@ def headed(kind: str, name: str) -> str:
     """
     said = part(kind, name)
     return f"{said[:1].upper()}{said[1:]}"
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names in a sentence.
+
+    >>> listed([]), listed(["K1"]), listed(["K1", "K2", "K3"])
+    ('', 'K1', 'K1, K2 and K3')
+    """
+    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)
+
+
+def counted(number: int, what: str) -> str:
+    """A number of things.
+
+    >>> counted(1, "event"), counted(2, "event")
+    ('1 event', '2 events')
+    """
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"

@@ -7,14 +7,15 @@ in K, pressures in Pa as a gauge shows them, flow as a running total in m³.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from itertools import chain, islice
-from typing import Any, Final, Literal, NamedTuple, TypeAlias, TypeVar
+from itertools import chain
+from typing import Any, Final, Literal, NamedTuple, TypeAlias
 
 from sqlalchemy import ColumnElement, Connection, Row, Select, func, select
 
+from ullage.cellar.entries import portions
 from ullage.cellar.moments import microseconds
 from ullage.cellar.tables import SAMPLE
 
@@ -35,7 +36,6 @@ _AT_ONCE: Final = 4000  # rows in a statement: 24,000 variables, which both data
 LONG_AGO: Final = -(2**62)
 """A moment before all (µs since 1970)."""
 _START: Final = datetime(1970, 1, 1, tzinfo=UTC)
-_T = TypeVar("_T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,9 +123,9 @@ def _here(
     newest = connection.execute(_newest(cellar, series)).scalar_one()
     asked = [at for at in moments if newest is not None and at <= newest]
     found: dict[int, float] = {}
-    for some in _portions(asked):
+    for some in portions(asked, _AT_ONCE):
         rows = select(SAMPLE.c.at, SAMPLE.c.value).where(
-            *_of(cellar, series), SAMPLE.c.at.in_(some)
+            *of_series(cellar, series), SAMPLE.c.at.in_(some)
         )
         found.update((row.at, row.value) for row in connection.execute(rows))
     return found
@@ -145,7 +145,7 @@ def _insert(
         (cellar, *series, at, each.subject, each.value)
         for each, at in zip(told, moments, strict=True)
     )
-    for some in _portions(rows):
+    for some in portions(rows, _AT_ONCE):
         values = tuple(chain.from_iterable(some))
         connection.exec_driver_sql(begin + ", ".join([one] * len(some)), values)
 
@@ -200,7 +200,7 @@ def buckets(
     number = ((SAMPLE.c.at - begin) // wide).label("number")
     value = SAMPLE.c.value
     low, high = func.min(value).label("low"), func.max(value).label("high")
-    asked = select(number, low, high, func.count().label("n")).where(*_of(cellar, series))
+    asked = select(number, low, high, func.count().label("n")).where(*of_series(cellar, series))
     rows = connection.execute(asked.where(SAMPLE.c.at >= begin).group_by("number"))
     found = [(int(row.number), row.low, row.high, row.n) for row in rows]
     return tuple(Bucket(since + width * at, *rest) for at, *rest in sorted(found))
@@ -217,7 +217,8 @@ def moment(at: int) -> datetime:
     return _START + timedelta(microseconds=at)
 
 
-def _of(cellar: str, series: Series) -> tuple[ColumnElement[bool], ...]:
+def of_series(cellar: str, series: Series) -> tuple[ColumnElement[bool], ...]:
+    """What tells a series' rows from all others."""
     column = SAMPLE.c
     return (
         column.cellar == cellar,
@@ -227,20 +228,14 @@ def _of(cellar: str, series: Series) -> tuple[ColumnElement[bool], ...]:
 
 
 def _newest(cellar: str, series: Series) -> Select[Any]:
-    return select(func.max(SAMPLE.c.at)).where(*_of(cellar, series))
+    return select(func.max(SAMPLE.c.at)).where(*of_series(cellar, series))
 
 
 def _samples(cellar: str, series: Series) -> Select[Any]:
     column = SAMPLE.c
     wanted = (column.source, column.quantity, column.subject, column.at, column.value)
-    return select(*wanted).where(*_of(cellar, series))
+    return select(*wanted).where(*of_series(cellar, series))
 
 
 def _sample(row: Row[Any]) -> Sample:
     return Sample(row.source, row.quantity, row.subject, moment(row.at), row.value)
-
-
-def _portions(wanted: Iterable[_T]) -> Iterator[tuple[_T, ...]]:
-    remaining = iter(wanted)
-    while some := tuple(islice(remaining, _AT_ONCE)):
-        yield some

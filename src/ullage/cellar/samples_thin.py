@@ -16,7 +16,7 @@ from typing import Final, TypeAlias
 from sqlalchemy import ColumnElement, Connection, delete, func, select
 
 from ullage.cellar.moments import microseconds
-from ullage.cellar.samples import LONG_AGO, Series
+from ullage.cellar.samples import LONG_AGO, Series, of_series
 from ullage.cellar.samples_marks import Mark, marks_of, set_back, set_mark
 from ullage.cellar.tables import SAMPLE
 
@@ -56,7 +56,7 @@ def thin(connection: Connection, cellar: str, series: Series, now: datetime) -> 
     Begins where the last pass ended and does nothing while there is little to do. One pass takes
     in so many samples at most that other writers wait a second or two; the next goes on from there.
     """
-    ours, gone = _of(cellar, series), 0
+    ours, gone = of_series(cellar, series), 0
     for grain, begin, wanted in _spans(connection, cellar, series, now):
         width = grain.width // _STEP
         end = min(wanted, _reach(connection, ours, begin, width))
@@ -87,15 +87,6 @@ def came_late(connection: Connection, cellar: str, series: Series, first: dateti
 
 
 _Where: TypeAlias = Sequence[ColumnElement[bool]]
-
-
-def _of(cellar: str, series: Series) -> _Where:
-    column = SAMPLE.c
-    return (
-        column.cellar == cellar,
-        column.source == series.source,
-        column.quantity == series.quantity,
-    )
 
 
 def _reach(connection: Connection, ours: _Where, begin: int, width: int) -> int:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ullage.cli.files import counted, written
+from ullage.cellar.naming import counted
+from ullage.cli.files import written
 from ullage.cli.options import Json, StoreAddress
 from ullage.cli.saying import print_json, print_lines, refuse
 from ullage.cli.stores import cellar_asked

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated, BinaryIO
 
 import typer
 
+from ullage.cellar.naming import counted
 from ullage.cli.options import Json, StoreAddress
 from ullage.cli.saying import print_json, refuse
 from ullage.cli.stores import cellar_asked, now, opened
@@ -221,8 +222,3 @@ def _left_out(samples: int) -> str:
 
 def _held(events: int, documents: int) -> str:
     return f"{counted(events, 'event')} and {counted(documents, 'document')}"
-
-
-def counted(number: int, what: str) -> str:
-    """A number of things: `1 event`, `2 events`."""
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"

@@ -7,7 +7,8 @@ from typing import Annotated
 
 import typer
 
-from ullage.cli.files import STANDARD, counted, say, written
+from ullage.cellar.naming import counted
+from ullage.cli.files import STANDARD, say, written
 from ullage.cli.options import Json, StoreAddress
 from ullage.cli.saying import print_json, print_lines
 from ullage.cli.stores import log_of, now, opened, units_of

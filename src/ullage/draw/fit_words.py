@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from ullage.plan.fit_answer import FitAnswer, Most, Proof, Standing
+from ullage.plan.spoken import listed
 from ullage.units import UnitSystem, to_unit
 
 SIXTEENTHS: Final = 16
@@ -69,7 +70,7 @@ def counted(count: int, noun: str) -> str:
 def proof_words(proof: Proof, units: UnitSystem) -> str:
     """Why it cannot fit, with the numbers."""
     needed, there = tape(proof.needed, units), tape(proof.there, units)
-    who = _listed(proof.things)
+    who = listed(proof.things)
     if proof.rule == "height":
         return (
             f"{who} needs {needed} of height with what is on top of it and room for the hand; "
@@ -119,10 +120,6 @@ def spot_rows(standing: tuple[Standing, ...], units: UnitSystem) -> Iterator[tup
             "step" if one.foot_m > 0.0 else "floor",
             tape(one.top_m, units),
         )
-
-
-def _listed(names: tuple[str, ...]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _area(area_m2: float, units: UnitSystem) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ullage.draw import gas_ahead_words as words
+from ullage.draw.build_lines import amount
 from ullage.draw.lines import LABELS, wrapped
 from ullage.plan.gas_ahead_answer import CylinderGas, GasAhead
 from ullage.units import Kind, UnitSystem, format_quantity
@@ -75,7 +76,7 @@ def _sizes(one: CylinderGas, units: UnitSystem) -> Iterator[str]:
         price = f"{words.cost(row)} {sizes.currency}".rstrip()
         cost = "no price" if row.cost_low is None else f"{price} a year"
         if row.price_low is not None and row.price_high is not None:
-            cost += f", {words.amount(row.price_low, row.price_high)} to buy"
+            cost += f", {amount(row.price_low, row.price_high)} to buy"
         yield from wrapped(
             f"{row.size}{mark}: lasts {words.lasts(row)}, {cost}; {full} full, {words.stands(row)}",
             2 * INDENT,

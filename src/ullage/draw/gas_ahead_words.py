@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from ullage.draw import theme
+from ullage.draw.build_lines import amount
 from ullage.plan.answers import Band
 from ullage.plan.gas_ahead_answer import CylinderGas, KegRunsDry, Leak, SizeCost, Spare
 from ullage.plan.spoken import by_number, headed, part
@@ -123,12 +124,6 @@ def stands(row: SizeCost) -> str:
     """Whether it can be carried, and stand where the cylinder stands."""
     place = {"may fit": "may fit", "does not fit": "does not fit", "not known": "fit not known"}
     return f"{row.carry}; {place[row.stands]} ({row.stands_why})"
-
-
-def amount(low: float, high: float) -> str:
-    """Money, or money from low to high."""
-    one, other = (f"{each:,.2f}" if high < 10 else f"{each:,.0f}" for each in (low, high))
-    return one if one == other else f"{one} to {other}"
 
 
 def lasts(row: SizeCost) -> str:

@@ -17,8 +17,7 @@ from ullage.plan.share_answer import (
     TapLine,
     TradeOff,
 )
-from ullage.plan.share_lift_steps import listed
-from ullage.plan.spoken import part
+from ullage.plan.spoken import listed, part
 from ullage.units import Kind, UnitSystem, format_quantity
 
 MOST_NAMED = 3

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 from pydantic import AwareDatetime, TypeAdapter, ValidationError
 from pydantic.dataclasses import dataclass
 
-from ullage.cellar.events import Event, in_order
+from ullage.cellar.events import Event, facts_until
 from ullage.cellar.other_events import CylinderRead, CylinderWeighed
 from ullage.cellar.readings_mark import readings_mark
 from ullage.cellar.snapshots import Snapshot
@@ -65,7 +65,7 @@ def leaks(store: Store, log: Log, at: datetime, units: UnitSystem) -> tuple[Leak
 
 def worked_out(log: Sequence[Event], at: datetime, units: UnitSystem) -> Iterator[Found]:
     """Go through the readings of every cylinder; replays the log."""
-    facts = [one for one in in_order(log) if not one.planned and one.at <= at]
+    facts = facts_until(log, at)
     cellar = present(log, at)
     for cylinder in sorted(cellar.cylinders):
         moments = [

@@ -10,7 +10,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from ullage.cellar.events import Event, in_order
+from ullage.cellar.events import Event, facts_until
 from ullage.cellar.state import CellarState, KegState
 from ullage.errors import UllageError, UnknownName
 from ullage.physics import beer as beer_physics
@@ -242,7 +242,7 @@ def scene_of(
     moment = at or datetime.now(UTC).astimezone()
     if replayed is None:
         return FaultScene(system, one_keg, one_tap, moment, system.units)
-    facts = [one for one in in_order(replayed.log) if not one.planned and one.at <= moment]
+    facts = facts_until(replayed.log, moment)
     return FaultScene(
         system=system,
         keg=one_keg,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from ullage.cellar.events import Event, in_order
+from ullage.cellar.events import Event, facts_until, in_order
 from ullage.cellar.keg_events import (
     Filled,
     KegAcquired,
@@ -32,7 +32,7 @@ KINDS: Final = (
 def kegs(log: Iterable[Event], at: datetime) -> dict[str, str | None]:
     """Each keg there is at a moment, with the batch it holds; `None`: it is empty."""
     found: dict[str, str | None] = {}
-    for event in _facts(log, at):
+    for event in facts_until(log, at):
         if isinstance(event, KegAcquired):
             found.setdefault(event.keg, None)
         elif isinstance(event, Filled) and event.keg in found:
@@ -62,14 +62,14 @@ class KegFacts:
 def keg_facts(log: Iterable[Event], at: datetime, name: str) -> KegFacts:
     """What a keg is like and where it stands. Raises `EventError` for one there is not."""
     whole = tuple(log)
-    found = [one for one in _facts(whole, at) if isinstance(one, KegAcquired | Moved)]
+    found = [one for one in facts_until(whole, at) if isinstance(one, KegAcquired | Moved)]
     own = [one for one in found if one.keg == name]
     kind = next((one.keg_kind for one in own if isinstance(one, KegAcquired)), None)
     if kind is None:
         last = max((one.at for one in whole), default=at)
         came = [
             one.at
-            for one in _facts(whole, last)
+            for one in facts_until(whole, last)
             if isinstance(one, KegAcquired) and one.keg == name
         ]
         if came:
@@ -87,7 +87,7 @@ def keg_facts(log: Iterable[Event], at: datetime, name: str) -> KegFacts:
 
 def cylinder(log: Iterable[Event], at: datetime) -> str:
     """The only cylinder. Raises `EventError`: which?"""
-    found = [one for one in _facts(log, at) if isinstance(one, CylinderConnected)]
+    found = [one for one in facts_until(log, at) if isinstance(one, CylinderConnected)]
     return _only("cylinder", "--cylinder", {one.cylinder: one.size for one in found})
 
 
@@ -98,13 +98,13 @@ def place(log: Iterable[Event], at: datetime) -> str:
 
 def places(log: Iterable[Event], at: datetime) -> dict[str, float]:
     """Each place at a moment with its temperature, in K."""
-    found = [one for one in _facts(log, at) if isinstance(one, PlaceSet)]
+    found = [one for one in facts_until(log, at) if isinstance(one, PlaceSet)]
     return {one.place: one.temperature_k for one in found}
 
 
 def tap(log: Iterable[Event], at: datetime) -> str:
     """The only tap that a keg was connected to. Raises `EventError`: which?"""
-    found = [one for one in _facts(log, at) if isinstance(one, Tapped)]
+    found = [one for one in facts_until(log, at) if isinstance(one, Tapped)]
     return _only("tap", "its name", {one.tap: part("keg", one.keg) for one in found})
 
 
@@ -124,10 +124,6 @@ def event(written: Sequence[Event], short: str | None) -> Event:
         many = "several events begin" if fit else "no event begins"
         raise EventError(f"{many} with {short[:40]!r}; `ullage log` shows the ids")
     return fit[0]
-
-
-def _facts(log: Iterable[Event], at: datetime) -> list[Event]:
-    return [one for one in in_order(log) if not one.planned and one.at <= at]
 
 
 def _only(what: str, option: str, known: Mapping[str, str]) -> str:

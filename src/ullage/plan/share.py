@@ -33,11 +33,11 @@ from ullage.plan.share_drift import drifts
 from ullage.plan.share_elsewhere import elsewhere
 from ullage.plan.share_hung import Cost, Hung, cost_of, hung, rehung
 from ullage.plan.share_lift import lifts
-from ullage.plan.share_lift_steps import listed
 from ullage.plan.share_points import Point, Sharing, sharing, warmed
 from ullage.plan.share_puzzle import Found, Puzzle
 from ullage.plan.share_search import search
 from ullage.plan.share_taps import tap_lines
+from ullage.plan.spoken import listed
 from ullage.system.model import System
 from ullage.system.price_book import PriceBook
 

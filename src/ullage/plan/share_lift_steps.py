@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from ullage.plan import clock
 from ullage.plan.acts import SetGas, ShutGas, Vent
 from ullage.plan.answers import Step
 from ullage.plan.on_gas import purge
 from ullage.plan.share_answer import Way
 from ullage.plan.share_lifting import Lifting
-from ullage.plan.spoken import quoted
+from ullage.plan.spoken import listed, quoted
 
 
 def steps(plan: Lifting, way: Way) -> tuple[Step, ...]:
@@ -73,12 +71,3 @@ def _lifted(plan: Lifting, do: str) -> Step:
 
 def _back(plan: Lifting, do: str) -> Step:
     return Step(plan.end, do, plan.serving_pa, (ShutGas(), Vent(), SetGas(plan.serving_pa)))
-
-
-def listed(names: Sequence[str]) -> str:
-    """Names in a sentence.
-
-    >>> listed(["K1"]), listed(["K1", "K2", "K3"])
-    ('K1', 'K1, K2 and K3')
-    """
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import re
 
-from ullage.cellar.naming import headed, part
+from ullage.cellar.naming import counted, headed, listed, part
 from ullage.everyday_units import OUNCE_KG, PSI, US_PINT_M3
 
 __all__ = [
     "by_number",
+    "counted",
     "ended",
     "headed",
+    "listed",
     "part",
     "pints",
     "pressure",

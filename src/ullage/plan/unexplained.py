@@ -23,7 +23,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ullage.cellar.events import Event, in_order
+from ullage.cellar.events import Event, facts_until
 from ullage.cellar.other_events import (
     CylinderConnected,
     CylinderRead,
@@ -121,7 +121,7 @@ def unexplained(
     `log`: events in any order; `cellar`: the same replayed, with its residuals; `at`: until when.
     `None` where fewer than two events of the last `LOOKED_BACK` tell what the cylinder holds.
     """
-    facts = [one for one in in_order(log) if not one.planned and one.at <= at]
+    facts = facts_until(log, at)
     pairs = [
         (before, here)
         for before, here in pairwise(_told(facts, cellar, cylinder))

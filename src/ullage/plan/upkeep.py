@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final, Literal
 
-from ullage.cellar.events import Event, in_order
+from ullage.cellar.events import Event, facts_until
 from ullage.cellar.keg_events import KegCleaned
 from ullage.cellar.other_events import LineCleaned, LineReplaced, UpkeepDone
 from ullage.plan import clock
@@ -77,7 +77,7 @@ def tasks_of(
     rules: Sequence[Rule], system: System, log: Sequence[Event], at: datetime
 ) -> tuple[Task, ...]:
     """The tasks that some rules make, the most pressing first; see `upkeep`."""
-    history = History(system, [one for one in in_order(log) if not one.planned and one.at <= at])
+    history = History(system, facts_until(log, at))
     lines = history.lines()
     found = [
         _task(rule, about, system, history, at)

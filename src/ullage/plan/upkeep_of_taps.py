@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
 from typing import Final
 
-from ullage.cellar.events import Event, in_order
+from ullage.cellar.events import Event, facts_until
 from ullage.cellar.other_events import LineCleaned, Undone
 from ullage.cellar.standing import Standing
 from ullage.cellar.store import Store
@@ -86,14 +86,10 @@ def _words(store: Store, standing: Standing, taps: Sequence[str]) -> Iterator[Ev
             yield LineCleaned(at=cleaned, tap=tap)
             continue
         words = [one.event for one in store.read(f"line:{tap}")]
-        unnamed = unnamed or not _facts(words, standing.at)
+        unnamed = unnamed or not facts_until(words, standing.at)
         yield from words
     if unnamed:
         yield from _first(store, standing.at)
-
-
-def _facts(events: Sequence[Event], at: datetime) -> list[Event]:
-    return [one for one in in_order(events) if not one.planned and one.at <= at]
 
 
 def _first(store: Store, at: datetime) -> list[Event]:
@@ -109,7 +105,7 @@ def _first(store: Store, at: datetime) -> list[Event]:
 
 def _earliest(store: Store, events: Sequence[Event], at: datetime) -> Event | None:
     """The earliest of them that is a fact and was not taken back."""
-    return next((one for one in _facts(events, at) if not _is_undone(store, one)), None)
+    return next((one for one in facts_until(events, at) if not _is_undone(store, one)), None)
 
 
 def _is_undone(store: Store, event: Event) -> bool:

@@ -12,7 +12,7 @@ from ullage.cellar.events import in_order
 from ullage.cellar.other_events import BatchDescribed
 from ullage.errors import EventError
 from ullage.physics.constants import ETHANOL_SPECIFIC_GRAVITY
-from ullage.plan.spoken import headed
+from ullage.plan.spoken import headed, listed
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web.addresses import log_path
 from ullage.web.asked import About, Asked
@@ -34,7 +34,7 @@ from ullage.web.keg_views import BatchView
 from ullage.web.record_forms import Wrong, focused
 from ullage.web.site import Site, shown
 from ullage.web.views import Fact, Link
-from ullage.web.wording import joined, sentence
+from ullage.web.wording import sentence
 
 ASKED: Final[tuple[Asked, ...]] = (*OF_BEER[:2], NEAR, *OF_BEER[2:])
 
@@ -113,7 +113,7 @@ def _told(present: Present, name: str) -> BatchDescribed | None:
 
 
 def _sentence(present: Present, name: str, kegs: list[str], units: UnitSystem) -> str:
-    where = f"in {'keg' if len(kegs) == 1 else 'kegs'} {joined(kegs)}" if kegs else "in no keg now"
+    where = f"in {'keg' if len(kegs) == 1 else 'kegs'} {listed(kegs)}" if kegs else "in no keg now"
     known = present.state.batches.get(name)
     if known is None:
         return f"Not described yet, {where}: say how much CO2 is wanted in it."

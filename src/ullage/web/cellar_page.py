@@ -16,7 +16,7 @@ from ullage.draw.live import Estimated, Known, PartRef, live_of_status
 from ullage.draw.single_line import single_line
 from ullage.plan.one_regulator import at_odds
 from ullage.plan.pours_now import pours_now
-from ullage.plan.spoken import by_number, headed, part
+from ullage.plan.spoken import by_number, counted, headed, part
 from ullage.plan.status import KegStatus
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web import alarms_now, part_facts
@@ -114,18 +114,14 @@ def _sentence(present: Present, units: UnitSystem) -> str:
     kegs = present.status.kegs
     full = [keg for keg in kegs if keg.batch is not None]
     beer = format_quantity(sum(keg.beer_left_m3.value for keg in full), Kind.VOLUME, units)
-    said = [f"{beer} of beer in {_count(len(full), 'keg')}"] if full else []
+    said = [f"{beer} of beer in {counted(len(full), 'keg')}"] if full else []
     if len(kegs) > len(full):
-        said.append(f"{_count(len(kegs) - len(full), 'keg')} empty")
+        said.append(f"{counted(len(kegs) - len(full), 'keg')} empty")
     for one in present.status.cylinders:
         left = format_quantity(max(one.contents_kg.value, 0.0), Kind.MASS, units)
         said.append(f"about {left} of CO2 in {one.cylinder}")
     text = ", ".join(said) or "No kegs yet"
     return f"{text[:1].upper()}{text[1:]}."
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}{'' if number == 1 else 's'}"
 
 
 def _parts(site: Site, present: Present) -> list[Link]:

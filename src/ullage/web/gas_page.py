@@ -13,7 +13,7 @@ from ullage.cellar.events import in_order
 from ullage.errors import UllageError
 from ullage.plan.answers import Caution, GasAnswer
 from ullage.plan.cautions import GENERAL
-from ullage.plan.look_ahead import CylinderAhead, LookAhead, look_ahead
+from ullage.plan.look_ahead import CylinderAhead
 from ullage.plan.status import CylinderStatus, KegStatus
 from ullage.plan.what_if_tap import USUAL_KEG, GasQuestion, gas_what_if
 from ullage.system import parts
@@ -30,6 +30,7 @@ from ullage.web.gas_views import (
     cylinder_view,
     what_if_sentence,
 )
+from ullage.web.keg_data import ahead_of
 from ullage.web.sections import gas_views
 from ullage.web.shapes import answers
 from ullage.web.site import Site, live
@@ -104,7 +105,7 @@ def routes(site: Site) -> APIRouter:
         found = _found(asked)
         if present.empty:
             return as_data(asked, GasData((), (), (), found))
-        ahead = _ahead(present)
+        ahead = ahead_of(present)
         data = GasData(present.status.cylinders, present.answer.gas, ahead.cylinders, found)
         return as_data(asked, data)
 
@@ -201,12 +202,6 @@ def _cautions(found: GasAnswer | None, said: bool) -> tuple[Caution, ...]:
     return tuple(one for one in found.cautions if not (said and one in GENERAL))
 
 
-def _ahead(present: Present) -> LookAhead:
-    return present.kept(
-        "look ahead", lambda: look_ahead(present.log, present.at, system=present.system)
-    )
-
-
 def _cylinders(site: Site, present: Present, units: UnitSystem) -> tuple[CylinderView, ...]:
     here = site.address("/gas")
     return tuple(
@@ -224,7 +219,7 @@ def _of(present: Present, now: CylinderStatus, units: UnitSystem) -> OfCylinder:
     """All that is known of one cylinder."""
     name = now.cylinder
     answer = next((one for one in present.answer.gas if one.cylinder == name), None)
-    ahead = next((one for one in _ahead(present).cylinders if one.cylinder == name), None)
+    ahead = next((one for one in ahead_of(present).cylinders if one.cylinder == name), None)
     facts = [event for event in in_order(present.log) if not event.planned]
     return OfCylinder(
         now=now,

@@ -13,6 +13,7 @@ from ullage.plan import clock
 from ullage.plan.answers import CarbonationAnswer, Schedule
 from ullage.plan.at_hand import caution_of
 from ullage.plan.repeats import told_of_each
+from ullage.plan.spoken import listed
 from ullage.plan.to_come import GRACE, WaitingStep, waiting_events
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web import asked, wording
@@ -119,7 +120,7 @@ def _way(schedule: Schedule, answer: CarbonationAnswer, units: UnitSystem) -> Wa
     return WayChoice(
         way=way_view(schedule, answer, units),
         method=schedule.method,
-        needs=wording.joined(schedule.needs),
+        needs=listed(schedule.needs),
         can_adopt=any(step.acts for step in schedule.steps),
     )
 

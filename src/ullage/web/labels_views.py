@@ -11,6 +11,7 @@ from markupsafe import Markup
 from ullage.draw.label_pages import LabelJob, label_svgs, placed_labels
 from ullage.draw.label_tag import HEADS, day
 from ullage.plan.labels import LabelKind, Labelled, overdue
+from ullage.plan.spoken import counted
 from ullage.web.fields import FieldView
 from ullage.web.site_address import is_loopback
 from ullage.web.views import Fact, Link, Page
@@ -110,8 +111,8 @@ def sheets_view(
     count, pages = len(placed.labels), placed.pages
     return SheetsView(
         lead=(
-            f"{_count(count, 'label')} on {_count(pages, 'sheet')}: {job.sheet.title}. Print this "
-            "page at 100 %, without margins and headers: only the sheets are printed."
+            f"{counted(count, 'label')} on {counted(pages, 'sheet')}: {job.sheet.title}. Print "
+            "this page at 100 %, without margins and headers: only the sheets are printed."
         ),
         paper=job.sheet.paper.lower(),
         sheets=drawn,
@@ -130,7 +131,3 @@ def sheets_view(
 def loopback_of(address: str) -> bool:
     """Whether codes with this address lead nowhere from a phone; an address that is none does."""
     return bool(address) and is_loopback(address)
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from typing import Final
 
 from ullage.plan.answers import Band
-from ullage.plan.spoken import part
+from ullage.plan.spoken import listed, part
 from ullage.plan.status import CylinderStatus, KegStatus
 from ullage.units import Kind, format_quantity
 from ullage.web import wording
@@ -129,5 +129,5 @@ def _regulator_sentence(about: About) -> str:
     set_to = "not told"
     if one.pressure is not None:
         set_to = format_quantity(one.pressure, Kind.PRESSURE, about.units)
-    kegs = wording.joined(fed) or "no keg"
+    kegs = listed(fed) or "no keg"
     return f"On {part('cylinder', one.cylinder)}, set to {set_to}; feeds {kegs}."

@@ -18,7 +18,7 @@ from ullage.plan.answers import (
     WholeAnswer,
 )
 from ullage.plan.repeats import told_once
-from ullage.plan.spoken import headed
+from ullage.plan.spoken import headed, listed
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web import wording
 from ullage.web.pours import pour_sentence, pour_view
@@ -44,7 +44,7 @@ def answer_lines(answer: WholeAnswer, units: UnitSystem) -> tuple[AnswerLine, ..
         pours = pours_of(answer, one.keg)
         lines.append(
             AnswerLine(
-                wording.joined([pour.tap for pour in pours]) or one.keg,
+                listed([pour.tap for pour in pours]) or one.keg,
                 f"#{anchor(one.keg)}",
                 wording.carbonation_sentence(one, units),
                 tuple(_tap_sentence(pour, len(pours), units) for pour in pours),

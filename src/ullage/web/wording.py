@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final, Literal
@@ -185,10 +184,3 @@ def sentence(message: object) -> str:
     text = str(message)
     whole = text[:1].upper() + text[1:]
     return whole if whole.endswith((".", "!", "?")) else f"{whole}."
-
-
-def joined(words: Sequence[str]) -> str:
-    """Join words as a sentence does: "a, b and c"."""
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} and {words[-1]}"
