@@ -69,6 +69,13 @@ def fill(file: Path | str) -> int:
 @contextmanager
 def served(file: Path | str, *options: str) -> Iterator[str]:
     """Serve a store, and give the address without a slash at its end."""
+    with running(file, *options) as (address, _):
+        yield address
+
+
+@contextmanager
+def running(file: Path | str, *options: str) -> Iterator[tuple[str, int]]:
+    """As `served`, with the number of the process that was begun."""
     command = ullage("serve", "--port", "0", "--store", str(file), *options)
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
         try:
@@ -78,7 +85,7 @@ def served(file: Path | str, *options: str) -> Iterator[str]:
             if found is None:
                 raise RuntimeError(f"the server did not say where it is, but: {said!r}")
             _wait(found[0])
-            yield found[0]
+            yield found[0], process.pid
         finally:
             process.terminate()
 

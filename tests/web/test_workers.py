@@ -3,24 +3,31 @@
 from __future__ import annotations
 
 import json
+import os
+import signal
+import subprocess
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
-from http.client import HTTPConnection
+from http.client import HTTPConnection, HTTPException
 from urllib.parse import urlencode
+from uuid import UUID
 
 import pytest
-from benchmarks.served import served
+from benchmarks.served import running, served
 
 from tests.cellar.conftest import NewUrl, new_url, server
 from tests.console import assert_refused, ullage
 from tests.web.made_up import NOW
-from tests.web.test_club_trouble import begun
+from tests.web.test_club_trouble import POUR, begun
 from ullage.cellar import accounts
 from ullage.cellar.store import Store
 
 __all__ = ["new_url", "server"]
 PASSWORD = "barley and a long river"
 REQUESTS = 12
+HANDS, POURS = 4, 10
+TRIES = 1000
 
 
 @pytest.fixture
@@ -61,6 +68,60 @@ def test_a_login_and_what_is_written_hold_in_every_process(address: str) -> None
     assert asked(address, "/logout", session, "back=/")[0] == 303
     for _ in range(REQUESTS):
         assert asked(address, "/log", session)[0] == 303
+
+
+def pours(address: str, begin: int) -> list[str]:
+    """Write down a hand's pours, each tried anew until it is acknowledged: their ids."""
+    written: list[str] = []
+    for number in range(begin, begin + POURS):
+        pour = POUR | {"id": UUID(int=number).hex, "at": NOW.isoformat()}
+        for _ in range(TRIES):
+            try:
+                code, told, _ = asked(address, "/api/v1/events", "", json.dumps(pour))
+            except (OSError, HTTPException):
+                continue  # the process was killed under it: nobody was told anything
+            assert code in (201, 409), told
+            if code == 201:
+                written.append(pour["id"])
+                break
+    return written
+
+
+def serving(parent: int) -> list[int]:
+    """The processes that serve: those of the parent that listen for the rest of their lives."""
+    found = subprocess.run(
+        ["ps", "-o", "pid=,args=", "--ppid", str(parent)],
+        capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    rows = [row.split(None, 1) for row in found.stdout.splitlines()]
+    return [int(pid) for pid, what in rows if "resource_tracker" not in what]
+
+
+def test_a_process_that_is_killed_at_work_loses_nothing_and_is_begun_anew(new_url: NewUrl) -> None:
+    """What was acknowledged is there once, whichever of them it came to, and who was cut off
+    may send the same again."""
+    url = new_url()
+    with Store.open(url) as store:
+        begun(store)
+        before = store.count()
+        with running(url, "--workers", "2") as (address, parent):
+            first = serving(parent)
+            assert len(first) == 2
+            with ThreadPoolExecutor(HANDS) as hands:
+                done = [hands.submit(pours, address, 1 + hand * POURS) for hand in range(HANDS)]
+                os.kill(first[0], signal.SIGKILL)
+                written = [one for hand in done for one in hand.result()]
+            assert len(written) == len({*written}) == HANDS * POURS
+            for _ in range(TRIES):
+                assert asked(address, "/kegs", "")[0] == 200
+                now = serving(parent)
+                if first[0] not in now and len(now) == 2:
+                    break
+            assert len(now) == 2
+            assert first[1] in now
+            assert first[0] not in now
+        assert store.count() == before + HANDS * POURS
+        assert {*written} <= {str(one.event.id) for one in store.read("keg:K1")}
 
 
 def test_what_is_only_tried_out_has_one_process() -> None:
