@@ -6,7 +6,7 @@ HOST ?= 127.0.0.1
 PORT ?= 8420
 FUZZ ?= 100000
 
-.PHONY: help setup demo test lint bench fuzz docs lock chromium fit
+.PHONY: help setup demo test lint bench fuzz docs dist lock chromium fit
 
 help:  ## list what can be made
 	@sed -n 's/^\([a-z]*\):.*## \(.*\)/  make \1|\2/p' $(MAKEFILE_LIST) | column -t -s '|' 2>/dev/null || grep '##' $(MAKEFILE_LIST)
@@ -24,8 +24,8 @@ setup: .venv/ready  ## make the environment (.venv) with locked packages and the
 demo: .venv/ready  ## the whole answer for the demo system, then its page on a loopback address
 	$(BIN)/ullage demo --host $(HOST) --port $(PORT)
 
-test: .venv/ready chromium  ## every test, browser included
-	$(BIN)/python -m pytest
+test: .venv/ready chromium  ## every test, browser included, on every core
+	$(BIN)/python -m pytest --numprocesses=auto --dist=worksteal
 
 lint: .venv/ready  ## style, types, and which module may import which
 	$(BIN)/ruff format --check .
@@ -54,6 +54,11 @@ docs: .venv/ready  ## what the program writes of docs/ and the README, made anew
 	$(BIN)/python scripts/draw_guide_pictures.py
 	$(BIN)/python scripts/draw_readme_picture.py
 	$(BIN)/python -m sphinx -q -W --keep-going -c docs -d build/doctrees . build/docs
+
+dist: .venv/ready  ## the wheel and the source archive in dist/, and their SHA-256: the same wherever they are made
+	rm -rf dist
+	$(BIN)/python -m hatchling build -d dist
+	@cd dist && { sha256sum * 2>/dev/null || shasum -a 256 *; }
 
 fit: .venv/ready  ## fit the beer factor to the published chart and write it down
 	$(BIN)/python scripts/fit_beer_factor.py

@@ -16,6 +16,7 @@ from typing import Any
 from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
 VENDOR = Path("src/ullage/web/static/vendor")
+STAMP = "package-lock.json"
 
 ASSETS = {
     "htmx.min.js": "htmx.org/dist/htmx.min.js",
@@ -38,12 +39,21 @@ class FrontEndAssets(BuildHookInterface[Any]):
         if self.target_name != "wheel":
             return
         root = Path(self.root)
-        stamp = root / VENDOR / "package-lock.json"
-        lock = root / "frontend" / "package-lock.json"
-        if stamp.is_file() and stamp.read_bytes() == lock.read_bytes():
-            return
-        fetch(root / "frontend", root / VENDOR)
-        shutil.copyfile(lock, stamp)
+        lock = root / "frontend" / STAMP
+        if not is_filled(root / VENDOR, lock):
+            fetch(root / "frontend", root / VENDOR)
+            shutil.copyfile(lock, root / VENDOR / STAMP)
+
+
+def is_filled(vendor: Path, lock: Path) -> bool:
+    """Tell whether the folder holds each asset and nothing else, by the lock file as it is now.
+
+    What else lay there would be in the wheel, and not in one that is made elsewhere.
+    """
+    stamp = vendor / STAMP
+    if not stamp.is_file() or stamp.read_bytes() != lock.read_bytes():
+        return False
+    return {one.name for one in vendor.iterdir()} == {*ASSETS, STAMP}
 
 
 def fetch(frontend: Path, vendor: Path) -> None:

@@ -232,7 +232,7 @@ def _unpacked(file: Path, to: Path, cellar: str) -> Path:
 def _read_to_the_end(file: Path) -> None:
     """Check a store, bring it up to date, and read every event of it."""
     _check_sound(file)
-    with Store.open(str(file)) as store, store.writing() as connection:
+    with Store.open(str(file), keep_old=False) as store, store.writing() as connection:
         names = cellars(connection)
         for left_out in _LEFT_OUT:
             connection.exec_driver_sql(left_out)

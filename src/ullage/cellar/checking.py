@@ -21,6 +21,7 @@ from ullage.cellar.contents import cellars, totals
 from ullage.cellar.events import Event, from_json
 from ullage.cellar.store import Store
 from ullage.cellar.store_errors import sentence
+from ullage.cellar.tables import REVISION, REVISION_TABLE
 from ullage.errors import EventError, StoreError
 
 MOST_TOLD: Final = 20
@@ -37,7 +38,8 @@ class Checked:
     """What was found: how much can be read, of which cellars, and what is wrong.
 
     `lost`: entries of the log that were there and cannot be read. `ahead`: entries of what happened
-    later than this machine's clock says it is, as where that was set back.
+    later than this machine's clock says it is, as where that was set back. `form`: that of its
+    tables, `None` where it cannot be read.
     """
 
     where: str
@@ -47,6 +49,7 @@ class Checked:
     lost: int = 0
     complaints: tuple[str, ...] = ()
     ahead: int = 0
+    form: str | None = None
 
     @property
     def sound(self) -> bool:
@@ -177,7 +180,16 @@ def _of_file(file: Path, connection: sqlite3.Connection) -> Checked:
         lost=max(missing, len(salvage.unread)),
         complaints=complaints,
         ahead=ahead,
+        form=_form(connection),
     )
+
+
+def _form(connection: sqlite3.Connection) -> str | None:
+    try:
+        found = connection.execute(f"SELECT version_num FROM {REVISION_TABLE}").fetchone()  # noqa: S608
+    except sqlite3.DatabaseError:
+        return None
+    return found[0] if found else None
 
 
 def _is_ahead(event: Event) -> bool:
@@ -219,4 +231,5 @@ def _of_server(url: str | None) -> Checked:
                 complaints.append(str(wrong))
         lost = 0 if not complaints else events - read
         lost = max(lost, 0)
-        return Checked(store.where, read, documents, names, lost, tuple(complaints), ahead)
+        told = tuple(complaints)
+        return Checked(store.where, read, documents, names, lost, told, ahead, REVISION)

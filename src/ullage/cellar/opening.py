@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import sqlite3
 import time
@@ -12,15 +13,16 @@ from sqlalchemy import Connection, Engine, QueuePool, create_engine, delete, eve
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError
 
+from ullage.cellar.migrations import steps
 from ullage.cellar.store_errors import in_words
 from ullage.cellar.tables import REVISION, REVISION_TABLE, SNAPSHOT
 from ullage.errors import StoreError
 
 FILE_NAME: Final = "ullage.db"
-MIGRATIONS: Final = Path(__file__).parent / "migrations"
 _PRAGMAS: Final = ("PRAGMA synchronous=FULL", "PRAGMA foreign_keys=ON")
 _SCHEMA_LOCK: Final = 0x756C6C616765  # a number of our own among PostgreSQL's advisory locks
 _RETRY_S: Final = 0.01
+_LOG: Final = logging.getLogger(__name__)
 
 
 class _Cursor(Protocol):
@@ -32,7 +34,7 @@ class _SqliteConnection(Protocol):
 
     isolation_level: str | None
 
-    def execute(self, sql: str, /) -> _Cursor: ...
+    def execute(self, sql: str, parameters: tuple[str, ...] = (), /) -> _Cursor: ...
 
 
 def default_file() -> Path:
@@ -80,10 +82,12 @@ def shown(url: URL) -> str:
     return "the store in memory" if url.get_backend_name() == "sqlite" else url.render_as_string()
 
 
-def connect(url: URL, patience_s: float) -> Engine:
+def connect(url: URL, patience_s: float, *, keep_old: bool = True) -> Engine:
     """Return the database at an address, made and migrated where needed.
 
-    `patience_s`: how long, in seconds, to wait for another writer. Raises `StoreError`.
+    `patience_s`: how long, in seconds, to wait for another writer. `keep_old`: before a file's form
+    changes, keep a copy of it as it was, and say so in the program's log. Raises `StoreError`: a
+    store of a newer form, or what is no store, is as it was then.
     """
     if url.get_backend_name() == "sqlite":
         engine = _sqlite(url, patience_s)
@@ -91,7 +95,7 @@ def connect(url: URL, patience_s: float) -> Engine:
         engine = _postgresql(url, patience_s)
     try:
         with in_words(shown(url)):
-            _prepare(engine, shown(url))
+            _prepare(engine, shown(url), file_of(url) if keep_old else None)
     except BaseException:
         engine.dispose()
         raise
@@ -139,12 +143,13 @@ def _use_wal(connection: _SqliteConnection, patience_s: float) -> None:
     """Keep changes in a log beside the file, so that readers and a writer do not wait.
 
     SQLite does not itself wait for others when it changes this, so we try until patience ends. A
-    file that may only be read stays as it is.
+    file that may only be read stays as it is, and so does one that is not ours to change.
     """
     end = time.monotonic() + patience_s
     while True:
         try:
-            connection.execute("PRAGMA journal_mode=WAL").fetchone()
+            if _may_be_changed(connection):
+                connection.execute("PRAGMA journal_mode=WAL").fetchone()
         except sqlite3.OperationalError as error:
             code = error.sqlite_errorcode & 0xFF
             if code == sqlite3.SQLITE_READONLY:
@@ -154,6 +159,19 @@ def _use_wal(connection: _SqliteConnection, patience_s: float) -> None:
             time.sleep(_RETRY_S)
         else:
             return
+
+
+def _may_be_changed(connection: _SqliteConnection) -> bool:
+    """Tell whether a file is empty, or a store of a form that is known."""
+    if connection.execute("PRAGMA journal_mode").fetchone() == ("wal",):
+        return False  # there is nothing to change
+    tables = "SELECT count(*), total(name = ?) FROM sqlite_master WHERE type = 'table'"
+    every, ours = connection.execute(tables, (REVISION_TABLE,)).fetchone()
+    if not every or not ours:
+        return not every
+    form = f"SELECT version_num FROM {REVISION_TABLE}"  # noqa: S608 (a constant)
+    found = connection.execute(form).fetchone()
+    return not found or not steps.is_newer(found[0])
 
 
 def _postgresql(url: URL, patience_s: float) -> Engine:
@@ -175,13 +193,13 @@ def _postgresql(url: URL, patience_s: float) -> Engine:
         ) from error
 
 
-def _prepare(engine: Engine, where: str) -> None:
-    """Bring the database up to date, if it is not."""
+def _prepare(engine: Engine, where: str, file: Path | None) -> None:
+    """Bring the database up to date, if it is not; `file`: one to keep a copy of before."""
     with engine.begin() as connection:
         _check_encoding(connection, where)
         found = _revision(connection, where)
     if found != REVISION:
-        _upgrade(engine, where)
+        _upgrade(engine, where, file)
 
 
 def _check_encoding(connection: Connection, where: str) -> None:
@@ -195,11 +213,20 @@ def _check_encoding(connection: Connection, where: str) -> None:
 
 
 def _revision(connection: Connection, where: str) -> str | None:
-    """Return the revision a store has, none if it is empty. Raises `StoreError`: not a store."""
+    """Return the revision a store has, none if it is empty.
+
+    Raises `StoreError`: it is no store, or one of a newer form than this program knows.
+    """
     tables = inspect(connection).get_table_names()
     if REVISION_TABLE in tables:
         named = text(f"SELECT version_num FROM {REVISION_TABLE}")  # noqa: S608 (a constant)
-        return connection.execute(named).scalar_one_or_none()
+        found = connection.execute(named).scalar_one_or_none()
+        if found is not None and steps.is_newer(found):
+            raise StoreError(
+                f"{where} was written by a newer Ullage (form {found}, this one knows {REVISION}): "
+                "install the newest release, or restore a backup of before"
+            )
+        return found
     if tables:
         raise StoreError(
             f"{where} is no store: it holds tables of another program; "
@@ -208,25 +235,25 @@ def _revision(connection: Connection, where: str) -> str | None:
     return None
 
 
-def _upgrade(engine: Engine, where: str) -> None:
+def _upgrade(engine: Engine, where: str, file: Path | None) -> None:
     """Take every step that is missing in one transaction, one program at a time."""
-    from alembic import command  # noqa: PLC0415 (a store that is up to date need not wait for it)
-    from alembic.config import Config  # noqa: PLC0415
-    from alembic.script import ScriptDirectory  # noqa: PLC0415
+    from ullage.cellar.migrations import old_form  # noqa: PLC0415 (few openings change a form)
 
-    with engine.execution_options(writes=True).begin() as connection:
-        lock(connection, _SCHEMA_LOCK)
-        found = _revision(connection, where)  # another program may just have done it
-        config = Config(attributes={"connection": connection})
-        config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
-        known = {step.revision for step in ScriptDirectory.from_config(config).walk_revisions()}
-        if found is not None and found not in known:
-            raise StoreError(
-                f"{where} was written by a newer Ullage (form {found}, this one knows {REVISION}): "
-                "install the newest release, then open it"
-            )
-        command.upgrade(config, "head")
-        connection.execute(delete(SNAPSHOT))
+    copy: Path | None = None
+    try:
+        with engine.execution_options(writes=True).begin() as connection:
+            lock(connection, _SCHEMA_LOCK)
+            found = _revision(connection, where)  # another program may just have done it
+            if file is not None and found not in (None, REVISION):
+                copy = old_form.keep(file, str(found))
+            steps.upgrade(connection)
+            connection.execute(delete(SNAPSHOT))
+    except BaseException:
+        if copy is not None:
+            copy.unlink()  # the store itself is as it was
+        raise
+    if copy is not None:
+        _LOG.warning("%s has form %s now; as it was it is kept in %s", file, REVISION, copy)
 
 
 def _be_patient(connection: Connection, patience_s: float) -> None:

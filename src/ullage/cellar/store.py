@@ -53,14 +53,22 @@ class Store:
         self._hurried = engine.execution_options(writes=True, hurried=True)
 
     @classmethod
-    def open(cls, url: str | None = None, *, cellar: str = HOME, patience_s: float = 10.0) -> Self:
+    def open(
+        cls,
+        url: str | None = None,
+        *,
+        cellar: str = HOME,
+        patience_s: float = 10.0,
+        keep_old: bool = True,
+    ) -> Self:
         """Open a store, making or migrating it where needed.
 
         `url`: a file name, an SQLite or PostgreSQL URL, or `None` for the user's own.
-        `patience_s`: how long to wait for another writer, in seconds.
+        `patience_s`: how long to wait for another writer, in seconds. `keep_old`: keep a copy of a
+        file beside it before it is migrated.
         """
         where = opening.address(url)
-        return cls(opening.connect(where, patience_s), where, cellar)
+        return cls(opening.connect(where, patience_s, keep_old=keep_old), where, cellar)
 
     def beside(self, cellar: str) -> Self:
         """Give another cellar of the same database, over the same connections.

@@ -31,6 +31,7 @@ def check(
 ) -> None:
     """Read the whole store and tell whether it is sound; exit 1 where it is not."""
     from ullage.cellar.checking import check as checked
+    from ullage.cellar.tables import REVISION
 
     found = checked(store or None)
     saved = None if rescue is None else _rescued(rescue, overwrite, store)
@@ -45,6 +46,8 @@ def check(
                 "lost": found.lost,
                 "ahead": found.ahead,
                 "complaints": found.complaints,
+                "form": found.form,
+                "newest_form": REVISION,
                 "rescued": saved,
             }
         )
@@ -68,6 +71,21 @@ def _rescued(to: str, overwrite: bool, store: str | None) -> Rescued:
         return rescue(file, out, cellar_asked() or HOME)
 
 
+def _of_form(form: str | None) -> list[str]:
+    """What is to be known of a form that is not this program's."""
+    from ullage.cellar.migrations.steps import is_newer
+    from ullage.cellar.tables import REVISION
+
+    if form is None or form == REVISION:
+        return []
+    if is_newer(form):
+        return [f"A newer Ullage wrote it (form {form}, this one knows {REVISION}): install that."]
+    return [
+        f"It has form {form} of an older Ullage: the next command that opens it brings it to form "
+        f"{REVISION}, and keeps the file as it is now beside it."
+    ]
+
+
 def _said(found: Checked, to: str | None, saved: Rescued | None) -> list[str]:
     read = f"{counted(found.events, 'event')} and {counted(found.documents, 'document')}"
     if found.sound:
@@ -81,6 +99,7 @@ def _said(found: Checked, to: str | None, saved: Rescued | None) -> list[str]:
         ]
         if saved is None:
             lines.append("Without a backup: ullage check --rescue FILE writes what can be read.")
+    lines += _of_form(found.form)
     if found.ahead:
         lines.append(
             f"{counted(found.ahead, 'event')} happened later than this machine's clock says it is: "

@@ -26,6 +26,10 @@ STARTS_WITHIN_S: Final = 120
 """A process that does not answer for so long is ended and begun anew. The usual five seconds are
 fewer than a small machine takes to begin, so that it would never get to serve."""
 
+KEPT_OPEN_S: Final = 60
+"""An idle connection stays for so long. Whoever asks on one just as it is shut gets no answer, and
+after the usual five seconds that happens to somebody who reads a page and then goes on."""
+
 
 @dataclass(frozen=True, slots=True)
 class Made:
@@ -67,6 +71,7 @@ def run(store: Store, made: Made, processes: Processes, listener: socket.socket)
     settings = {
         "log_level": "warning",
         "server_header": False,
+        "timeout_keep_alive": KEPT_OPEN_S,
         "ssl_certfile": processes.certificate,
         "ssl_keyfile": processes.key,
         "ssl_ciphers": CIPHERS,
