@@ -8,6 +8,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from scripts.models_page.ahead import drinking_section, look_ahead_section
+from scripts.models_page.blend import blend_section
 from scripts.models_page.checks import Check, check_table
 from scripts.models_page.faults import faults_section, leaks_section
 from scripts.models_page.gas import (
@@ -71,6 +72,7 @@ def sections() -> tuple[Section, ...]:
         breakout_section(),
         cylinder_section(),
         headspace_section(),
+        blend_section(),
         room_section(),
         fermentation_section(),
         fermenting_section(),

@@ -295,3 +295,42 @@ def test_more_poured_than_was_thought_is_taken_and_noted(filled: Path) -> None:
     assert "Note: " in ran.out
     assert "it held more" in " ".join(ran.out.split())
     assert record("poured", "1 pint", "--json", hour=32).json["warnings"]
+
+
+def test_a_pressure_above_the_lowest_rating_is_told_with_the_number(
+    tmp_path: Path, store: Path
+) -> None:
+    path = tmp_path / "system.toml"
+    path.write_text(demo_text(), encoding="utf-8")
+    record("begin", str(path))
+    ran = record("gas-on", "70 psi", "--keg", "K1", "--json", hour=5)
+    over, apart = ran.json["warnings"]
+    # pin: the demo's beer lines are vinyl, marked for 50 psi; its kegs for 130, regulator 60
+    assert over.startswith("70 psi is too much: the lowest rating here is 50 psi: the beer line")
+    assert "keg K2 is on 11 psi and keg K1 on 70 psi" in apart
+    assert record("gas-on", "11 psi", "--keg", "K1", "--json", hour=6).json["warnings"] == []
+
+
+def test_a_pour_may_name_its_tap_and_a_note_its_keg(filled: Path) -> None:
+    record("keg", "K2", "--place", "cellar", hour=27)
+    record("tapped", "left", "--keg", "K1", hour=28)
+    record("poured", "1 pint", "--tap", "left", hour=30)
+    assert last(filled).keg == "K1"
+    assert last(filled).volume_m3 == pytest.approx(PINT_M3)
+    record("note", "Tastes of apples", "--keg", "K2", hour=31)
+    assert last(filled).about == "K2"
+    at = ("--at", "2025-03-03T12:00+00:00")
+    assert_refused(ullage("record", "poured", "1 pint", "--tap", "lefty", *at), "left")
+    assert_refused(
+        ullage("record", "poured", "1 pint", "--tap", "left", "--keg", "K1", *at), "not both"
+    )
+    assert_refused(ullage("record", "note", "x", "--keg", "K9", *at), "no keg is called K9")
+
+
+def test_undo_alone_is_that_of_record(filled: Path) -> None:
+    record("poured", "1 pint", hour=30)
+    poured = last(filled)
+    ran = ullage("undo")
+    assert ran.code == 0
+    assert ran.out.startswith("Taken back: ")
+    assert last(filled).event == poured.id

@@ -71,7 +71,7 @@ MISTAKES: dict[str, tuple[tuple[str, ...], str]] = {
     "gross or net": (("record", "cylinder-weighed", "19 lb"), "--tare"),
     "tare above gross": (("record", "cylinder-weighed", "9 lb", "--tare", "15 lb"), "swapped?"),
     "tare and net": (("record", "cylinder-weighed", "9 lb", "--tare", "1 lb", "--net"), "--net"),
-    "tare alone": (("record", "cylinder-swapped", "--tare", "15 lb"), "--weight"),
+    "net alone": (("record", "cylinder-swapped", "--net"), "--weight"),
     "too much gas": (("record", "cylinder-weighed", "19 lb", "--net"), "was the tare taken off?"),
     "hot cylinder": (
         ("record", "cylinder-read", "800 psi", "--temperature", "190 degF"), "122 degF",

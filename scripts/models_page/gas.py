@@ -51,9 +51,11 @@ def headspace_section() -> Section:
     """Dilution and mass balance."""
     return Section(
         title="Headspace: purging, pushing, venting",
-        module="ullage/physics/headspace.py, co2.py",
+        module="ullage/physics/headspace.py, co2.py; ullage/cellar/readying.py",
         says="Each purge mixes fresh CO2 into what is there and lets the same share out. Beer "
-        "that leaves is replaced by gas at head pressure.",
+        "that leaves is replaced by gas at head pressure. In the log the cylinder is charged with "
+        "it, and with what pushes sanitiser out (at 10 psi; common practice, no source), purges an "
+        "empty keg, and pushed out the beer that a weighing or a kick finds gone.",
         equation="""
 oxygen after n purges = 0.2095 · (p_ambient / (p_ambient + p_gauge))ⁿ
 mass of gas = density(p, T) · volume,   p = R T (ρ + B ρ²)

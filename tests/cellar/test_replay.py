@@ -34,7 +34,8 @@ from ullage.cellar.keg_events import (
 from ullage.cellar.other_events import CylinderSwapped, CylinderWeighed, PlaceSet, Undone
 from ullage.cellar.passing import time_constant
 from ullage.cellar.replay import NOMINAL, at_moment, replay
-from ullage.cellar.state import Assumed, CellarState, KegState
+from ullage.cellar.state import NO_BEER_M3, Assumed, CellarState, KegState
+from ullage.cellar.stretch import SLACK_PA
 from ullage.physics import absorption, shut_keg, solubility, thermal
 
 Array = np.ndarray
@@ -162,12 +163,33 @@ PURGED_BELOW_ITS_REGULATOR = [
 """A head just purged stands below what the regulator gives, in some samples and not in others."""
 
 
-# The same histories each time: single numbers and samples go two ways through what is not smooth,
-# and about one history in a thousand, mostly of a keg weighed as empty, finds a valve or a keg's
-# last millilitres on the two sides of a limit. There they part by more than this allows.
+FOAMS_THROUGH_AN_OPEN_VALVE = [
+    *(Primed(at=day(2 + i), keg="K1", sugar="dry malt extract", sugar_kg=0.04) for i in range(3)),
+    GasOn(at=day(7), keg="K1", gauge_pressure_pa=190_000.0),
+    PlaceSet(at=day(7.1), place="fridge", temperature_k=280.65),
+    SpundingSet(at=day(9.2), keg="K1", gauge_pressure_pa=1e-9),
+]
+"""More gas leaves the beer in a stretch than the head could hold, in some samples."""
+
+TEN_MILLILITRES = [
+    PlaceSet(at=day(20 / 48), place="fridge", temperature_k=278.39160721787516),
+    Moved(at=day(109 / 48), keg="K1", place="room"),
+    ToppedUp(at=day(147 / 48), keg="K1", gauge_pressure_pa=214_664.94878786276),
+    KegWeighed(at=day(170 / 48), keg="K1", gross_kg=4.4),
+    Poured(at=day(212 / 48), keg="K1", volume_m3=0.00025),
+    GasOn(at=day(231 / 48), keg="K1", gauge_pressure_pa=309_238.8031643929),
+    GasOff(at=day(257 / 48), keg="K1"),
+    SpundingSet(at=day(345 / 48), keg="K1", gauge_pressure_pa=4.4),
+    SpundingSet(at=day(415 / 48), keg="K1", gauge_pressure_pa=309_238.8031643929),
+]
+"""A last drop that gives off all it holds at once, its valve opening in some samples only."""
+
+
 @example(PURGED_BELOW_ITS_REGULATOR)
+@example(FOAMS_THROUGH_AN_OPEN_VALVE)
+@example(TEN_MILLILITRES)
 @given(histories())
-@settings(max_examples=20, deadline=None, derandomize=True)
+@settings(max_examples=20, deadline=None)
 def test_samples_give_what_each_alone_gives(history: list[Event]) -> None:
     scales = np.array([0.6, 1.0, 1.7])
     told = [*filled_log(), *history]
@@ -177,10 +199,15 @@ def test_samples_give_what_each_alone_gives(history: list[Event]) -> None:
     for i, scale in enumerate(scales):
         one = Assumed(absorption=float(scale))
         alone = keg_of(at_moment(replay(told, one), day(20), one))
+        # analytic: a head within SLACK_PA of its regulator counts as at it, in the one way at
+        # another moment than in the other: so much gas by n = pV/RT, in the head or in the beer
+        head_m3, beer_m3 = float(alone.head_m3), max(float(alone.beer_m3), NO_BEER_M3)
+        slack_kg = 2.0 * SLACK_PA * head_m3 / (8.314462618 * 273.0) * 0.0440095
         level = np.broadcast_to(many.level_vol, scales.shape)[i]
-        assert float(level) == pytest.approx(float(alone.level_vol), abs=1e-7)
+        off_vol = 1e-7 + slack_kg / (beer_m3 * 1.9768)
+        assert float(level) == pytest.approx(float(alone.level_vol), abs=off_vol)
         head = np.broadcast_to(many.head_co2_kg, scales.shape)[i]
-        assert float(head) == pytest.approx(float(alone.head_co2_kg), abs=1e-9)
+        assert float(head) == pytest.approx(float(alone.head_co2_kg), abs=1e-9 + slack_kg)
 
 
 @given(st.floats(2.0, 30.0), st.floats(1.0, 20.0), st.floats(0.5, 14.0))

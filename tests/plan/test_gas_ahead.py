@@ -13,8 +13,10 @@ from tests.plan.test_cylinder_ahead import keg_on
 from ullage.cellar.events import Event
 from ullage.cellar.happening import new_id
 from ullage.cellar.keg_events import (
+    Filled,
     GasOff,
     GasOn,
+    KegCleaned,
     KegSanitised,
     KegWeighed,
     Kicked,
@@ -24,12 +26,15 @@ from ullage.cellar.keg_events import (
     Vented,
 )
 from ullage.cellar.other_events import CylinderConnected, CylinderSwapped, CylinderWeighed
+from ullage.cellar.replay import at_moment, replay
+from ullage.draw.gas_ahead_words import lasts
 from ullage.plan.begin import first_events
 from ullage.plan.calendar import calendar_of
 from ullage.plan.gas_ahead import gas_ahead
 from ullage.plan.gas_ahead_answer import CylinderGas, GasAhead
 from ullage.plan.gas_ahead_drunk import KegOn, gas_per_beer
 from ullage.plan.look_ahead import look_ahead
+from ullage.plan.unexplained import unexplained
 from ullage.plan.upkeep import Upkeep
 from ullage.system.demo import demo_system
 
@@ -247,6 +252,34 @@ def test_beer_that_left_unwritten_took_its_gas_too() -> None:
     assert gone == pytest.approx(1.1 * 0.0358, rel=0.05)
 
 
+def test_nothing_is_counted_twice() -> None:
+    connected = CylinderConnected(at=day(-2), cylinder="main", size="10 lb", contents_kg=4.0)
+    log: list[Event] = [
+        *served(days=28),
+        connected,
+        KegSanitised(at=day(-0.3), keg="K1", pushed=True),
+        Purged(at=day(-0.2), keg="K1", cycles=4, gauge_pressure_pa=20 * PSI),
+        KegWeighed(at=day(20.2), keg="K1", gross_kg=4.536 + 9.0 * 1.0095),
+        Purged(at=day(24.2), keg="K1", cycles=3, gauge_pressure_pa=20 * PSI),
+    ]
+    one, account = only(gas_ahead(log, day(28))), look_ahead(log, day(28)).cylinders[0]
+    drawn = 4.0 - account.contents_kg.value
+    split = sum(m.push_kg + m.carbonation_kg + m.purging_kg for m in one.months)
+    # analytic: each gram stands in one month under one name, and once in the cylinder's account
+    assert split == pytest.approx(drawn, rel=1e-6)
+    # by hand: 59 g of sanitiser; 4 x 137.9 kPa x 19.3 L / (8.314 x 293.15 K) = 4.37 mol, 192 g of
+    # empty keg; of 11.7 L of head 3 x 137.9 kPa, 2.1 mol, 93 g, and 82.7 kPa again, 19 g; 12.7 L
+    # of beer at 3.58 g/L, 45 g; 0.1 volumes of 18.9 L, 4 g: 0.41 kg, and a real gas
+    assert drawn == pytest.approx(0.42, rel=0.03)
+    assert one.contents_kg.value == pytest.approx(4.0 - 1.1 * drawn, rel=1e-6)
+    found = CylinderWeighed(at=day(28), cylinder="main", contents_kg=4.0 - drawn)
+    state = at_moment(replay([*log, found]), day(28))
+    told = unexplained([*log, found], state, "main", day(28))
+    assert told is not None
+    # analytic: all of it is known, so a tenth of it is missing from the usual handling
+    assert told.missing_kg == pytest.approx(-0.1 * drawn, abs=1e-6)
+
+
 def test_weighings_teach_what_is_lost_besides() -> None:
     log: list[Event] = served(days=84, litres_a_day=0.2)
     usual = only(gas_ahead(log, day(84)))
@@ -330,3 +363,31 @@ def test_one_glass_in_a_fortnight_tells_nothing_usual() -> None:
     # analytic: half a litre is drunk more, of some 40 L/month; nothing else changed
     ahead = (without - at).total_seconds()
     assert (with_one - at).total_seconds() == pytest.approx(ahead, rel=0.05)
+
+
+def test_who_fills_kegs_fills_the_next_ones_too() -> None:
+    """A keg of 19 L filled and put on gas each month, of which hardly a pour is written down."""
+    log = served(days=3, litres_a_day=0.1)
+    for month in range(1, 5):
+        first, again = 30.0 * month, {"keg": "K1", "temperature_k": 277.0}
+        log += [
+            KegCleaned(at=day(first), keg="K1"),
+            Filled(
+                at=day(first + 0.1), batch="pale", volume_m3=FILL * LITRE, start_vol=0.9, **again
+            ),
+            GasOn(at=day(first + 0.2), keg="K1", gauge_pressure_pa=12 * PSI, cylinder="main"),
+        ]
+    one = only(gas_ahead(log, day(150)))
+    drawn = float(at_moment(replay(log), day(150)).cylinders["main"].drawn_kg)
+    assert one.year_kg is not None
+    # independent: what replay has drawn in 150 days, a year of it; a tenth goes besides
+    assert one.year_kg.value == pytest.approx(1.1 * drawn * 365.25 / 150.0, rel=0.03)
+    # ten pounds of it last 35 years by the sum, in which the cylinder is tested seven times
+    assert {lasts(row) for row in one.sizes.rows} == {"over five years"}
+
+
+def test_a_scale_that_errs_gives_no_gas_back() -> None:
+    more = CylinderWeighed(at=day(20), cylinder="main", contents_kg=10.0 * POUND)
+    one = only(gas_ahead([*served(), more], day(28)))
+    # analytic: less than nothing cannot be lost
+    assert all(month.lost_kg >= 0.0 for month in one.months)

@@ -206,10 +206,13 @@ class Absorbing(ABC):
             keg.spunding_pa,
             keg.to_ferment_vol,
             self.age,
-            keg.tap,
+            keg.tap if self.poured_m3 is ledger.beer_poured_m3 else keg.tap or keg.tap_before,
             keg.cleaned_at,
             keg.fills_since_stripped,
             self._account(ledger, head),
+            0.0,
+            keg.fed_by,
+            keg.tap_before,
         )
 
     def _account(self, ledger: Ledger, head_kg: Numbers) -> Ledger:

@@ -244,9 +244,10 @@ def _(event: LeakTested, cellar: CellarState) -> tuple[str, ...]:
 @_check.register
 def _(event: CylinderRead, cellar: CellarState) -> tuple[str, ...]:
     _cylinder(event.cylinder, cellar)
-    if not tells_contents(event, NOMINAL):
+    there = cellar.cylinders[event.cylinder]
+    if there.co2_share < 1.0 or not tells_contents(event, there, NOMINAL):
         return ()
-    told = told_anew(event, cellar.cylinders[event.cylinder], NOMINAL).cylinder
+    told = told_anew(event, there, NOMINAL).cylinder
     assert told is not None
     return (
         f"So low a gauge means that no liquid is left: it holds {amounts.mass(told.known_kg)} of "

@@ -19,6 +19,7 @@ from ullage.cellar.other_events import (
 )
 from ullage.cellar.state import Assumed, CylinderState, Residual
 from ullage.errors import UnknownName
+from ullage.physics import blend_cylinder
 from ullage.physics.cylinder import is_liquid_gone, mass_from_pressure, water_capacity
 from ullage.system import parts
 
@@ -32,9 +33,14 @@ class CylinderChange:
     residual: Residual | None = None
 
 
-def tells_contents(event: OfCylinder, assumed: Assumed) -> bool:
-    """Whether an event tells what a cylinder holds; a gauge does once the liquid is gone."""
+def tells_contents(event: OfCylinder, old: CylinderState | None, assumed: Assumed) -> bool:
+    """Whether an event tells what a cylinder holds; a gauge does once the liquid is gone.
+
+    Blended gas has no liquid. `old`: the cylinder as it was, `None` if unknown.
+    """
     if isinstance(event, CylinderRead):
+        if old is not None and old.co2_share < 1.0:
+            return True
         return is_liquid_gone(event.gauge_pressure_pa, event.temperature_k, assumed.ambient_pa)
     return isinstance(event, CylinderConnected | CylinderSwapped | CylinderWeighed)
 
@@ -57,16 +63,32 @@ def told_anew(event: OfCylinder, old: CylinderState | None, assumed: Assumed) ->
 
 def _connected(event: CylinderConnected) -> CylinderChange:
     try:
-        rated = parts.cylinder_size(event.size).rated_kg
+        full = full_kg(event.size, event.co2_share)
     except UnknownName as wrong:
         return CylinderChange(warnings=(str(wrong),))
-    held = rated if event.contents_kg is None else event.contents_kg
-    new = CylinderState(event.cylinder, event.size, held, event.at, connected_at=event.at)
+    held = full if event.contents_kg is None else event.contents_kg
+    new = CylinderState(
+        event.cylinder,
+        event.size,
+        held,
+        event.at,
+        connected_at=event.at,
+        co2_share=event.co2_share,
+    )
     return CylinderChange(new)
 
 
+def full_kg(size: str, co2_share: float = 1.0) -> float:
+    """What a full cylinder of a size holds: its rated CO2, or a blend at its usual pressure.
+
+    Raises `UnknownName`.
+    """
+    rated = parts.cylinder_size(size).rated_kg
+    return rated if co2_share >= 1.0 else blend_cylinder.full_mass(water_capacity(rated), co2_share)
+
+
 def _contents(event: OfCylinder, old: CylinderState, assumed: Assumed) -> tuple[float, bool]:
-    """The CO2 in it, kg, and whether a scale or a gauge said so."""
+    """The gas in it, kg, and whether a scale or a gauge said so."""
     rated = parts.cylinder_size(old.size).rated_kg
     if isinstance(event, CylinderWeighed):
         shown_too_much = assumed.own.scale_kg.get(event.cylinder, 0.0)
@@ -74,6 +96,9 @@ def _contents(event: OfCylinder, old: CylinderState, assumed: Assumed) -> tuple[
     if isinstance(event, CylinderRead):
         volume, warm = water_capacity(rated), event.temperature_k
         ambient = assumed.ambient_pa
+        if old.co2_share < 1.0:
+            pressure = event.gauge_pressure_pa + ambient
+            return volume * blend_cylinder.density(pressure, warm, old.co2_share), True
         return mass_from_pressure(event.gauge_pressure_pa, volume, warm, ambient), True
     told = event.contents_kg if isinstance(event, CylinderSwapped) else None
-    return rated if told is None else told, False
+    return full_kg(old.size, old.co2_share) if told is None else told, False

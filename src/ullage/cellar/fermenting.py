@@ -53,7 +53,7 @@ def gauge_when_done(keg: KegState, assumed: Assumed) -> float:
     warm_k = max(float(np.mean(keg.temperature_k)), keg.place_k)
     level = float(np.mean(np.add(keg.level_vol, keg.to_ferment_vol)))
     head = float(np.mean(replace(keg, temperature_k=warm_k).head_pa()))
-    air = float(np.mean(keg.air_pa(warm_k)))
+    air = float(np.mean(keg.inert_pa(warm_k)))
     beer_m3, factor = float(np.mean(keg.beer_m3)), float(np.mean(keg.solubility(assumed)))
     box = shut_keg.ShutKeg(beer_m3, float(np.mean(keg.head_m3)), warm_k, level, head - air)
     rest = float(shut_keg.shut_equilibrium(box, factor).head_pa)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from ullage.cellar import amounts
 from ullage.cellar.head import settled
-from ullage.cellar.keg_changes import LEAST_HEAD_M3, PUSHED_AIR_SHARE, Change, left
+from ullage.cellar.keg_changes import LEAST_HEAD_M3, PUSHED_AIR_SHARE, Change, left, off_tap
 from ullage.cellar.keg_events import Filled, Primed, SpundingSet
 from ullage.cellar.naming import headed, part
 from ullage.cellar.state import Assumed, BatchState, KegState, Ledger
@@ -21,7 +21,7 @@ from ullage.physics.numbers import Numbers
 def fill(keg: KegState, event: Filled, batch: BatchState | None, assumed: Assumed) -> Change:
     """New beer: the head is what the keg held before, at the air's pressure."""
     made_of = batch.beer if batch is not None else beer_physics.standard_beer()
-    new = replace(keg, beer=made_of, temperature_k=event.temperature_k)
+    new = replace(off_tap(keg), beer=made_of, temperature_k=event.temperature_k)
     volume = event.volume_m3
     if volume is None:
         density = float(beer_physics.density(made_of, event.temperature_k))
@@ -54,6 +54,7 @@ def fill(keg: KegState, event: Filled, batch: BatchState | None, assumed: Assume
         layer_age=0.0,
         spunding_pa=None,
         to_ferment_vol=to_ferment,
+        nitrogen_mol=0.0,
         fills_since_stripped=keg.fills_since_stripped + 1,
         ledger=Ledger(beer_filled_m3=volume, gas_filled_kg=gas),
     )

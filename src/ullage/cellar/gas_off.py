@@ -35,6 +35,8 @@ def gas_off(
     beer, shape = keg.beer, keg_shape(keg.keg_kind)
     if keg.supply is not None or beer is None or np.ndim(keg.beer_m3) or np.ndim(keg.air_mol):
         return None
+    if keg.has_nitrogen:
+        return None
     beer_m3 = float(keg.beer_m3)
     room, depth = shape.capacity_m3 - beer_m3, beer_m3 / shape.area_m2
     warmest = max(max(mean, end) for _, mean, end in pieces)

@@ -1,28 +1,25 @@
 """What each event does to a keg. The keg has been brought to the event's moment before.
 
-Nothing is refused here: the log is replayed as it was written. What does not add up (a pour from a
-keg thought empty) corrects the estimate and comes back as a warning in words.
+Nothing is refused here: the log is replayed as it was written. What beer does that leaves a keg,
+and what readings correct, is in `beer_out`.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from typing import Literal
 
 import numpy as np
 
-from ullage.cellar import amounts
-from ullage.cellar.head import draw_to, let_off, relieved, settled, valve_pa
+from ullage.cellar import amounts, readying
+from ullage.cellar.head import draw_to, let_off, settled, valve_pa
 from ullage.cellar.keg_events import (
     GasOff,
     GasOn,
     KegCleaned,
     KegSanitised,
-    KegWeighed,
-    Kicked,
-    Measured,
     Moved,
-    Poured,
     Purged,
     Shaken,
     Tapped,
@@ -32,10 +29,9 @@ from ullage.cellar.keg_events import (
 from ullage.cellar.naming import headed
 from ullage.cellar.on_gas import on_gas
 from ullage.cellar.passing import pass_time
-from ullage.cellar.state import NO_BEER_M3, Assumed, KegState, Ledger, Supply, counted
-from ullage.physics import beer as beer_physics
-from ullage.physics import co2, water
-from ullage.physics.constants import CO2_VOLUME_DENSITY, GAS_CONSTANT
+from ullage.cellar.state import Assumed, KegState, Ledger, Supply, counted
+from ullage.physics import blend, co2, water
+from ullage.physics.constants import GAS_CONSTANT
 from ullage.physics.numbers import Numbers
 
 LEAST_HEAD_M3 = 5e-5
@@ -53,12 +49,26 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
+class Source:
+    """The cylinder that gives the gas, `None` where nobody told, and the CO2 in it."""
+
+    cylinder: str | None = None
+    co2_share: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
 class Change:
-    """The keg after an event, with warnings and readings that it brought."""
+    """The keg after an event, with warnings and readings that it brought.
+
+    `source`: what gave the gas, where that is not what hangs on the keg. `given_kg`: CO2 that it
+    gave besides, which is on no keg's account: it left before the keg was filled.
+    """
 
     keg: KegState
     warnings: tuple[str, ...] = ()
     readings: tuple[Reading, ...] = ()
+    source: Source | None = None
+    given_kg: Numbers = 0.0
 
 
 def clean(keg: KegState, event: KegCleaned) -> Change:
@@ -69,46 +79,65 @@ def clean(keg: KegState, event: KegCleaned) -> Change:
     return Change(replace(opened, air_share=1.0), lost)
 
 
-def sanitise(keg: KegState, event: KegSanitised) -> Change:
-    """Sanitised; pushed empty with gas it is left with next to no air."""
+def sanitise(keg: KegState, event: KegSanitised, assumed: Assumed, source: Source) -> Change:
+    """Sanitised; pushed empty with gas it is left with next to no air, and a cylinder with less."""
     share = PUSHED_AIR_SHARE if event.pushed else 1.0
-    return Change(replace(_emptied(keg), air_share=share), left(keg))
+    gas = readying.pushing_kg(keg.kind, assumed.ambient_pa) if event.pushed else 0.0
+    after = replace(_emptied(keg), air_share=share)
+    return Change(after, left(keg), source=source, given_kg=source.co2_share * gas)
 
 
-def purge(keg: KegState, event: Purged, assumed: Assumed) -> Change:
+def purge(keg: KegState, event: Purged, assumed: Assumed, source: Source) -> Change:
     """Charged and vented: each cycle leaves ambient over charged pressure of the air."""
     ratio = assumed.ambient_pa / (assumed.ambient_pa + event.gauge_pressure_pa)
     left = float(ratio**event.cycles)
     if not keg.holds_beer:
-        return Change(replace(keg, air_share=keg.air_share * left))
+        gas = readying.purging_kg(event, keg.kind, assumed.ambient_pa)
+        after = replace(keg, air_share=keg.air_share * left)
+        return Change(after, source=source, given_kg=source.co2_share * gas)
     vapour = water.vapour_pressure(keg.temperature_k)
     dry = np.maximum(assumed.ambient_pa - vapour, 0.0)
     air_pa = np.minimum(keg.air_pa(keg.temperature_k) * left, dry)
     air_mol = air_pa * keg.head_m3 / (GAS_CONSTANT.value * keg.temperature_k)
-    head = co2.gas_mass(np.maximum(dry - air_pa, 0.0), keg.head_m3, keg.temperature_k)
+    share, rest = source.co2_share, np.maximum(dry - air_pa, 0.0)
+    purged = replace(keg, air_mol=air_mol)
+    if share < 1.0 or keg.has_nitrogen:
+        nitrogen_pa = np.minimum(keg.nitrogen_pa(keg.temperature_k) * left, rest)
+        nitrogen_pa = nitrogen_pa + (1.0 - share) * (rest - nitrogen_pa)
+        purged, rest = with_nitrogen(purged, nitrogen_pa), rest - nitrogen_pa
+    head = co2.gas_mass(rest, keg.head_m3, keg.temperature_k)
     charged = assumed.ambient_pa + event.gauge_pressure_pa
-    each = co2.gas_mass(charged, keg.head_m3, keg.temperature_k) * (1.0 - ratio)
+    each = co2.gas_mass(charged, keg.head_m3, keg.temperature_k) * (1.0 - ratio) * share
     drawn = np.maximum(event.cycles * each, head - keg.head_co2_kg)
     vented = keg.head_co2_kg + drawn - head
-    return Change(_booked(replace(keg, head_co2_kg=head, air_mol=air_mol), drawn, vented))
+    return Change(_booked(replace(purged, head_co2_kg=head), drawn, vented), source=source)
 
 
-def gas_on(keg: KegState, event: GasOn, assumed: Assumed, cylinder: str | None) -> Change:
+def with_nitrogen(keg: KegState, nitrogen_pa: Numbers) -> KegState:
+    """The keg with a blend's nitrogen at a pressure in its head, the beer in balance with it."""
+    held = blend.nitrogen_held(keg.beer_m3, keg.head_m3, keg.temperature_k)
+    return replace(keg, nitrogen_mol=nitrogen_pa * held)
+
+
+def gas_on(keg: KegState, event: GasOn, assumed: Assumed, source: Source) -> Change:
     """The head comes to the pressure at once; what stands higher stays (a check valve).
 
     Above the keg's marking its relief valve would blow, so there it stays.
     """
     gauge_pa = min(event.gauge_pressure_pa, keg.kind.max_gauge_pa)
-    source = event.cylinder or cylinder
-    supply = Supply(gauge_pa, source, event.contact, _offset_pa(source, assumed))
-    connected = replace(keg, supply=supply, spunding_pa=None)
+    supply = _supply(gauge_pa, source, event.contact, assumed)
+    connected = replace(keg, supply=supply, spunding_pa=None, fed_by=source.cylinder)
     live = on_gas(connected, assumed)
     return Change(settled(connected, assumed) if live is None else live.done())
 
 
-def _offset_pa(cylinder: str | None, assumed: Assumed) -> float:
-    """What the regulator on a cylinder gives more than it shows."""
-    return 0.0 if cylinder is None else assumed.own.gauge_pa.get(cylinder, 0.0)
+def _supply(
+    gauge_pa: float, source: Source, contact: Literal["still", "stone"], assumed: Assumed
+) -> Supply:
+    """Gas of a cylinder, whose regulator gives more than it shows by what was learnt."""
+    name = source.cylinder
+    offset = 0.0 if name is None else assumed.own.gauge_pa.get(name, 0.0)
+    return Supply(gauge_pa, name, contact, offset, source.co2_share)
 
 
 def gas_off(keg: KegState, event: GasOff) -> Change:
@@ -122,13 +151,13 @@ def vent(keg: KegState, event: Vented, assumed: Assumed) -> Change:
     return Change(settled(let_off(keg, event.gauge_pressure_pa, assumed), assumed))
 
 
-def top_up(keg: KegState, event: ToppedUp, assumed: Assumed, cylinder: str | None) -> Change:
+def top_up(keg: KegState, event: ToppedUp, assumed: Assumed, source: Source) -> Change:
     """A charge by hand, and the gas off again."""
-    source = event.cylinder or cylinder
     gauge_pa = min(event.gauge_pressure_pa, valve_pa(keg))
-    supply = Supply(gauge_pa, source, offset_pa=_offset_pa(source, assumed))
-    charged = draw_to(replace(keg, supply=supply), supply.true_pa, assumed)
-    return Change(replace(charged, supply=None))
+    supply = _supply(gauge_pa, source, "still", assumed)
+    fed = replace(keg, supply=supply, fed_by=source.cylinder)
+    charged = draw_to(fed, supply.true_pa, assumed)
+    return Change(replace(charged, supply=None), source=source)
 
 
 def shake(keg: KegState, event: Shaken, assumed: Assumed) -> Change:
@@ -144,70 +173,22 @@ def move(keg: KegState, event: Moved, place_k: float) -> Change:
 
 def tap(keg: KegState, event: Tapped) -> Change:
     """Its line hangs on a tap."""
-    return Change(replace(keg, tap=event.tap))
+    return Change(replace(keg, tap=event.tap, tap_before=None))
 
 
-def pour(keg: KegState, event: Poured, assumed: Assumed) -> Change:
-    """Beer leaves with its gas; on gas the head is filled up behind it."""
-    missing = np.maximum(event.volume_m3 - (keg.beer_m3 - NO_BEER_M3), 0.0)
-    warnings: tuple[str, ...] = ()
-    if np.mean(missing) > 0.0:
-        warnings = (
-            f"{headed('keg', keg.name)} was thought to hold "
-            f"{amounts.volume(float(np.mean(keg.beer_m3)))} when "
-            f"{amounts.volume(event.volume_m3)} was poured: it held more than thought, and the "
-            "estimate is corrected.",
-        )
-        keg = _corrected_beer(keg, keg.beer_m3 + missing)
-    gas = event.volume_m3 * keg.level_vol * CO2_VOLUME_DENSITY.value
-    ledger = replace(
-        keg.ledger,
-        beer_poured_m3=keg.ledger.beer_poured_m3 + event.volume_m3,
-        gas_poured_kg=keg.ledger.gas_poured_kg + gas,
-    )
-    poured = replace(keg, beer_m3=keg.beer_m3 - event.volume_m3, ledger=ledger)
-    return Change(settled(poured, assumed), warnings)
+def off_tap(keg: KegState) -> KegState:
+    """Taken off its tap, as a keg is that is cleaned or filled after it held beer.
+
+    One that was put on a tap while it was empty is made ready and filled on its line.
+    """
+    if keg.batch is None:
+        return keg
+    return replace(keg, tap=None, tap_before=keg.tap or keg.tap_before)
 
 
-def weigh(keg: KegState, event: KegWeighed, assumed: Assumed) -> Change:
-    """The scale corrects the beer: gross less the keg's own weight, over the beer's density."""
-    if keg.beer is None:
-        named = headed("keg", keg.name)
-        return Change(keg, (f"{named} holds no beer that a weight could tell of.",))
-    density = float(beer_physics.density(keg.beer, float(np.mean(keg.temperature_k))))
-    tare_kg = keg.kind.tare_kg + assumed.own.tare_kg.get(keg.name, 0.0)
-    beer_m3 = (event.gross_kg - tare_kg) / density
-    most = keg.kind.capacity_m3 - LEAST_HEAD_M3
-    replayed = float(np.mean(keg.beer_m3))
-    reading = Reading("beer_m3", beer_m3, replayed)
-    held = min(max(beer_m3, NO_BEER_M3), most)
-    return Change(_corrected_beer(keg, held), (), (reading,))
-
-
-def measure(keg: KegState, event: Measured, assumed: Assumed) -> Change:
-    """Readings beside replay; temperature, head pressure and level correct it."""
-    readings = []
-    if event.temperature_k is not None:
-        now_k = float(np.mean(keg.temperature_k))
-        readings.append(Reading("temperature_k", event.temperature_k, now_k))
-        keg = replace(keg, temperature_k=event.temperature_k)
-    if event.gauge_pressure_pa is not None:
-        gauge = float(np.mean(keg.head_pa())) - assumed.ambient_pa
-        readings.append(Reading("gauge_pressure_pa", event.gauge_pressure_pa, gauge))
-        keg = _corrected_head(keg, event.gauge_pressure_pa, assumed)
-    if event.level_vol is not None:
-        readings.append(Reading("level_vol", event.level_vol, float(np.mean(keg.level_vol))))
-        keg = _corrected_gas(replace(keg, level_vol=event.level_vol, layer_age=0.0), keg)
-    return Change(relieved(keg, assumed), (), tuple(readings))
-
-
-def kick(keg: KegState, event: Kicked) -> Change:
-    """Empty: what replay thought was left was not there."""
-    left = float(np.mean(keg.beer_m3))
-    reading = Reading("beer_m3", 0.0, left)
-    dry = _corrected_beer(keg, NO_BEER_M3)
-    del event
-    return Change(replace(dry, air_share=0.0), (), (reading,))
+def drawn_from(keg: KegState) -> KegState:
+    """Beer came out of it: it hangs on the tap that it was taken off, where nobody told of one."""
+    return keg if keg.tap_before is None else replace(keg, tap=keg.tap or keg.tap_before)
 
 
 def _booked(keg: KegState, drawn_kg: Numbers, vented_kg: Numbers) -> KegState:
@@ -219,35 +200,10 @@ def _booked(keg: KegState, drawn_kg: Numbers, vented_kg: Numbers) -> KegState:
     return replace(keg, ledger=ledger)
 
 
-def _corrected_gas(after: KegState, before: KegState) -> KegState:
-    """`after` with the change of its CO2 booked as a correction."""
-    gained = after.gas_kg() - before.gas_kg()
-    booked = before.ledger.gas_corrected_kg + gained
-    return replace(after, ledger=replace(after.ledger, gas_corrected_kg=booked))
-
-
-def _corrected_beer(keg: KegState, beer_m3: Numbers) -> KegState:
-    """Another amount of beer at the same level; head pressure as it was."""
-    gained = beer_m3 - keg.beer_m3
-    pressure = co2.pressure_of_mass(keg.head_co2_kg, keg.head_m3, keg.temperature_k)
-    other = replace(keg, beer_m3=beer_m3)
-    head = co2.gas_mass(pressure, other.head_m3, keg.temperature_k)
-    ledger = replace(keg.ledger, beer_corrected_m3=keg.ledger.beer_corrected_m3 + gained)
-    return _corrected_gas(replace(other, head_co2_kg=head, ledger=ledger), keg)
-
-
-def _corrected_head(keg: KegState, gauge_pa: float, assumed: Assumed) -> KegState:
-    """The head at the pressure that was read."""
-    vapour = water.vapour_pressure(keg.temperature_k)
-    partial = assumed.ambient_pa + gauge_pa - vapour - keg.air_pa(keg.temperature_k)
-    head = co2.gas_mass(np.maximum(partial, 0.0), keg.head_m3, keg.temperature_k)
-    return _corrected_gas(replace(keg, head_co2_kg=head), keg)
-
-
 def _emptied(keg: KegState) -> KegState:
-    """No beer, no gas on, no batch; it stays where it stands."""
+    """No beer, no gas on, no batch, on no tap; it stays where it stands."""
     return replace(
-        keg,
+        off_tap(keg),
         batch=None,
         beer=None,
         filled_at=None,
@@ -259,6 +215,7 @@ def _emptied(keg: KegState) -> KegState:
         spunding_pa=None,
         to_ferment_vol=0.0,
         layer_age=0.0,
+        nitrogen_mol=0.0,
         ledger=Ledger(),
     )
 

@@ -26,7 +26,10 @@ class KegCleaned(OfKeg):
 
 
 class KegSanitised(OfKeg):
-    """Sanitised; `pushed`: filled with sanitiser and pushed empty with gas, so it holds no air."""
+    """Sanitised; `pushed`: filled with sanitiser and pushed empty with gas, so it holds no air.
+
+    What pushed it counts as gone from the cylinder that fed the keg last, or from the only one.
+    """
 
     kind: Literal["keg_sanitised"] = "keg_sanitised"
     pushed: bool = False
@@ -131,7 +134,11 @@ class Moved(OfKeg):
 
 
 class Tapped(OfKeg):
-    """Its beer line connected to a tap."""
+    """Its beer line connected to a tap, where no other keg is then.
+
+    Cleaning, sanitising and filling take it off again; beer that leaves it after that, by a pour, a
+    timed pint or a weighing, tells that it is back on the same tap.
+    """
 
     kind: Literal["tapped"] = "tapped"
     tap: Name
@@ -145,7 +152,10 @@ class Poured(OfKeg):
 
 
 class KegWeighed(OfKeg):
-    """Weighed as it stands, disconnects off."""
+    """Weighed as it stands, disconnects off.
+
+    On gas, beer found gone was pushed out, and its cylinder counts as that much lighter.
+    """
 
     kind: Literal["keg_weighed"] = "keg_weighed"
     gross_kg: Mass

@@ -10,14 +10,13 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
 
-from ullage.cellar.cylinder_changes import tells_contents, told_anew
+from ullage.cellar.cylinder_changes import full_kg, tells_contents, told_anew
 from ullage.cellar.happening import OfCylinder
 from ullage.cellar.learn_terms import Reading, Unknown, Values, constant
 from ullage.cellar.other_events import CylinderConnected, CylinderSwapped, CylinderWeighed
 from ullage.cellar.state import Assumed, CylinderState
 from ullage.errors import UnknownName
 from ullage.physics.constants import CYLINDER_WEIGHT_READ, RATED_FILL
-from ullage.system import parts
 
 TOLD_SPREAD_KG = 0.5
 """What a cylinder held that was weighed when it was put to use is left to that weighing."""
@@ -45,9 +44,10 @@ class Weighing:
 
 @dataclass(frozen=True)
 class CylinderFill:
-    """A cylinder from one filling to the next. `told_kg`: as weighed then, `None`: taken as full.
+    """A cylinder from one filling to the next, which holds `rated_kg` when full.
 
-    `drawn_kg`: by kegs, up to the end of what is told of it.
+    `told_kg`: as weighed then, `None`: taken as full. `drawn_kg`: by kegs, up to the
+    end of what is told of it.
     """
 
     cylinder: str
@@ -115,13 +115,13 @@ class Tapped:
     def of(cls, event: OfCylinder, there: CylinderState | None) -> Tapped | None:
         """One that an event begins: a cylinder put to use, exchanged or refilled."""
         if isinstance(event, CylinderConnected):
-            size = event.size
+            size, share = event.size, event.co2_share
         elif isinstance(event, CylinderSwapped) and there is not None:
-            size = there.size
+            size, share = there.size, there.co2_share
         else:
             return None
         try:
-            rated = parts.cylinder_size(size).rated_kg
+            rated = full_kg(size, share)
         except UnknownName:
             return None
         return cls(event.cylinder, event.at, rated, event.contents_kg)
@@ -131,7 +131,7 @@ class Tapped:
         anew = Tapped.of(event, there)
         if anew is not None:
             return anew
-        if tells_contents(event, assumed):
+        if tells_contents(event, there, assumed):
             known = told_anew(event, there, assumed).cylinder
             assert known is not None
             self.drawn_kg += float(there.drawn_kg)

@@ -14,6 +14,7 @@ from typing import Final
 
 from ullage.cellar.events import Event, facts_until
 from ullage.cellar.happening import OfCylinder, OfKeg
+from ullage.cellar.keg_changes import drawn_from
 from ullage.cellar.keg_events import Filled, KegCleaned, KegWeighed, Kicked, Measured
 from ullage.cellar.learn_fills import Filling, Opened
 from ullage.cellar.learn_gas import CylinderFill, Tapped
@@ -166,7 +167,7 @@ class _Reader:
             self._leave(event, "no beer was written down for it")
             return
         if event.pint_s is not None:
-            self.pints.append(Pint(event.at, event.pint_s, keg))
+            self.pints.append(Pint(event.at, event.pint_s, drawn_from(keg)))
         for reading in _readings(event):
             simple = self._simple(reading, keg)
             if simple is not None:

@@ -26,9 +26,12 @@ def on_gas(keg: KegState, assumed: Assumed, contact: Contact | None = None) -> A
     `contact` overrides that of its supply.
     """
     supply, beer = keg.supply, keg.beer
-    if supply is None or beer is None:
+    if supply is None or beer is None or supply.co2_share != 1.0:
         return None
     kelvin, beer_m3, air_mol = keg.temperature_k, keg.beer_m3, keg.air_mol
+    nitrogen = keg.nitrogen_mol
+    if (type(nitrogen) is not float or nitrogen != 0.0) and keg.has_nitrogen:
+        return None
     if not (_single(kelvin) and _single(beer_m3) and _single(air_mol)):
         return None
     if kelvin < keg.place_k - WARMS_K or beer_m3 < NO_BEER_M3:

@@ -28,19 +28,24 @@ Share = Annotated[float, Field(ge=0.0, le=0.25)]
 
 
 class CylinderConnected(OfCylinder):
-    """A cylinder of a catalogue size put to use; full unless its contents were weighed."""
+    """A cylinder of a catalogue size put to use; full unless its contents were weighed.
+
+    `co2_share`: CO2 in its gas, in moles, the rest nitrogen; 1 is straight CO2.
+    """
 
     kind: Literal["cylinder_connected"] = "cylinder_connected"
     size: Name
     contents_kg: Mass | None = None
     place: Name | None = None
+    co2_share: Annotated[float, Field(ge=0.01, le=1.0)] = 1.0
 
 
 class CylinderWeighed(OfCylinder):
-    """Its CO2 by weight: gross less the tare stamped on it."""
+    """Its CO2 by weight: gross less the tare stamped on it, `tare_kg` where that was told."""
 
     kind: Literal["cylinder_weighed"] = "cylinder_weighed"
     contents_kg: Mass
+    tare_kg: Mass | None = None
 
 
 class CylinderRead(OfCylinder):
@@ -52,10 +57,16 @@ class CylinderRead(OfCylinder):
 
 
 class CylinderSwapped(OfCylinder):
-    """Exchanged or refilled; full unless told."""
+    """Exchanged or refilled; full unless told.
+
+    `tare_kg` and `tested`: the empty weight and the last test date stamped on the one that is there
+    now.
+    """
 
     kind: Literal["cylinder_swapped"] = "cylinder_swapped"
     contents_kg: Mass | None = None
+    tare_kg: Mass | None = None
+    tested: Day | None = None
 
 
 class LineCleaned(OfLine):

@@ -107,6 +107,8 @@ def _piece_by_piece(keg: KegState, edges: Array, contact: Contact, assumed: Assu
     tau = time_constant(keg, assumed)
     away = float(np.mean(keg.temperature_k)) - keg.place_k
     begin = keg.at
+    if keg.supply is not None and keg.supply.co2_share < 1.0:
+        keg = settled(keg, assumed)
     for i, seconds in enumerate(np.diff(edges)):
         at = begin + timedelta(seconds=float(edges[i + 1]))
         later_k = keg.place_k + away * math.exp(-float(edges[i + 1]) / tau)

@@ -16,7 +16,8 @@ from ullage.cellar.changing import changed, kelvin_of, only_cylinder
 from ullage.cellar.cylinder_changes import tells_contents, told_anew
 from ullage.cellar.events import Event, in_order
 from ullage.cellar.happening import OfCylinder, OfKeg
-from ullage.cellar.keg_events import GasOn, KegAcquired, Poured
+from ullage.cellar.keg_changes import Change
+from ullage.cellar.keg_events import GasOn, KegAcquired, Poured, Tapped
 from ullage.cellar.naming import headed, part
 from ullage.cellar.on_gas import on_gas
 from ullage.cellar.other_events import (
@@ -34,9 +35,11 @@ from ullage.cellar.state import (
     CylinderState,
     KegState,
     Residual,
+    counted,
 )
 from ullage.errors import OutOfRange, UnknownName
 from ullage.physics import beer as beer_physics
+from ullage.physics import blend
 from ullage.physics.beer import Composition
 from ullage.system import parts
 
@@ -150,7 +153,18 @@ def _keg_step(cellar: CellarState, event: OfKeg, assumed: Assumed) -> CellarStat
         for one in change.readings
     )
     cellar = replace(cellar, residuals=(*cellar.residuals, *residuals))
-    return _kept(cellar, event.at, before, change.keg)
+    if isinstance(event, Tapped):
+        cellar = _freed(cellar, event)
+    return _kept(cellar, event.at, before, change.keg, change)
+
+
+def _freed(cellar: CellarState, event: Tapped) -> CellarState:
+    """The other kegs taken off a tap that one is put on: its line hangs on one keg."""
+    for name, keg in cellar.kegs.items():
+        if name != event.keg and event.tap in (keg.tap, keg.tap_before):
+            other = None if keg.tap == event.tap else keg.tap
+            cellar = _with_keg(cellar, replace(keg, tap=other, tap_before=None))
+    return cellar
 
 
 def _acquired(cellar: CellarState, event: KegAcquired, assumed: Assumed) -> CellarState:
@@ -199,13 +213,20 @@ def _timed(cellar: CellarState, at: datetime) -> CellarState:
 
 
 def _kept(
-    cellar: CellarState, at: datetime | None, before: KegState, after: KegState
+    cellar: CellarState,
+    at: datetime | None,
+    before: KegState,
+    after: KegState,
+    change: Change | None = None,
 ) -> CellarState:
-    """The cellar with the keg as it is now, and what it drew charged to its cylinder."""
+    """The cellar with the keg as it is now, and what it drew charged to its cylinder.
+
+    `change`: what made it so, where that was more than time.
+    """
     return CellarState(
         at,
         {**cellar.kegs, after.name: after},
-        _charged(cellar, before, after),
+        _charged(cellar, before, after, change),
         cellar.batches,
         cellar.places_k,
         cellar.lines_cleaned,
@@ -215,16 +236,23 @@ def _kept(
     )
 
 
-def _charged(cellar: CellarState, before: KegState, after: KegState) -> dict[str, CylinderState]:
+def _charged(
+    cellar: CellarState, before: KegState, after: KegState, change: Change | None
+) -> dict[str, CylinderState]:
     """The cylinders, that of the keg lighter by what it drew in between."""
     anew = before.filled_at != after.filled_at
     earlier = 0.0 if anew else before.ledger.gas_drawn_kg
     drawn = after.ledger.gas_drawn_kg - earlier
     supply = after.supply or before.supply
     name = only_cylinder(cellar) if supply is None else supply.cylinder
+    if change is not None and change.source is not None:
+        name, drawn = change.source.cylinder, drawn + counted(change.given_kg)
     old = None if name is None else cellar.cylinders.get(name)
     if old is None or (drawn == 0.0 if isinstance(drawn, float) else not np.any(drawn)):
         return cellar.cylinders
+    if old.co2_share < 1.0:
+        gas = drawn * blend.kg_per_co2(old.co2_share)
+        return {**cellar.cylinders, old.name: replace(old, drawn_kg=old.drawn_kg + gas)}
     taken = old.drawn_kg + drawn
     lighter = CylinderState(old.name, old.size, old.known_kg, old.known_at, taken, old.connected_at)
     return {**cellar.cylinders, old.name: lighter}
@@ -232,7 +260,7 @@ def _charged(cellar: CellarState, before: KegState, after: KegState) -> dict[str
 
 def _cylinder_step(cellar: CellarState, event: OfCylinder, assumed: Assumed) -> CellarState:
     """Kegs are brought to the moment first: what they drew before belongs to the old contents."""
-    if not tells_contents(event, assumed):
+    if not tells_contents(event, cellar.cylinders.get(event.cylinder), assumed):
         return cellar
     for name in cellar.kegs:
         cellar = _passed(cellar, name, event.at, assumed)
@@ -242,7 +270,18 @@ def _cylinder_step(cellar: CellarState, event: OfCylinder, assumed: Assumed) -> 
     if change.residual is not None:
         cellar = replace(cellar, residuals=(*cellar.residuals, change.residual))
     new = change.cylinder
-    return cellar if new is None else _with_cylinder(cellar, new)
+    return cellar if new is None else _with_cylinder(_refed(cellar, new), new)
+
+
+def _refed(cellar: CellarState, new: CylinderState) -> CellarState:
+    """Kegs that hang on a cylinder which now gives another gas."""
+    for keg in cellar.kegs.values():
+        supply = keg.supply
+        if supply is None or supply.cylinder != new.name or supply.co2_share == new.co2_share:
+            continue
+        other = replace(supply, co2_share=new.co2_share)
+        cellar = _with_keg(cellar, replace(keg, supply=other))
+    return cellar
 
 
 def _place_step(cellar: CellarState, event: PlaceSet, assumed: Assumed) -> CellarState:

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import secrets
 from datetime import datetime, timedelta
-from hashlib import sha256
 from typing import Final
 
 from sqlalchemy import Connection, delete, insert, or_, select, update
 
+from ullage.cellar.digest import digest as digest_of
 from ullage.cellar.moments import microseconds
 from ullage.cellar.store import Store
 from ullage.cellar.tables import SESSION
@@ -27,7 +27,7 @@ _BYTES: Final = 32
 def begin(store: Store, account: str, at: datetime) -> str:
     """Open a session of an account and return its secret. Those that have ended are swept out."""
     secret = secrets.token_urlsafe(_BYTES)
-    row = {"digest": _digest(secret), "cellar": store.cellar, "account": account}
+    row = {"digest": digest_of(secret), "cellar": store.cellar, "account": account}
     moment = microseconds(at)
     with store.writing() as connection:
         over = or_(
@@ -41,7 +41,7 @@ def begin(store: Store, account: str, at: datetime) -> str:
 
 def account_of(store: Store, secret: str, at: datetime) -> str | None:
     """The name of the account whose session this is, if it has not ended."""
-    digest = _digest(secret)
+    digest = digest_of(secret)
     asked = select(SESSION.c.account, SESSION.c.seen_at).where(
         SESSION.c.digest == digest,
         SESSION.c.cellar == store.cellar,
@@ -60,7 +60,7 @@ def account_of(store: Store, secret: str, at: datetime) -> str | None:
 def end(store: Store, secret: str) -> None:
     """End a session; nothing happens where it has ended."""
     with store.writing() as connection:
-        ours = (SESSION.c.digest == _digest(secret), SESSION.c.cellar == store.cellar)
+        ours = (SESSION.c.digest == digest_of(secret), SESSION.c.cellar == store.cellar)
         connection.execute(delete(SESSION).where(*ours))
 
 
@@ -74,7 +74,3 @@ def _seen(store: Store, digest: str, at: datetime) -> None:
     with store.writing() as connection:
         here = (SESSION.c.digest == digest, SESSION.c.cellar == store.cellar)
         connection.execute(update(SESSION).where(*here).values(seen_at=microseconds(at)))
-
-
-def _digest(secret: str) -> str:
-    return sha256(secret.encode("utf-8", "replace")).hexdigest()

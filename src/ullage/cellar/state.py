@@ -14,7 +14,7 @@ import numpy as np
 
 from ullage.cellar.misread import Misread
 from ullage.physics import beer as beer_physics
-from ullage.physics import co2, water
+from ullage.physics import blend, co2, water
 from ullage.physics.beer import Composition
 from ullage.physics.constants import (
     ALCOHOL_ON_SOLUBILITY,
@@ -86,13 +86,15 @@ class Assumed:
 class Supply:
     """Gas connected to a keg: its gauge pressure, the cylinder if known, and the contact.
 
-    `gauge_pa` is what the regulator shows; it gives `offset_pa` more.
+    `gauge_pa` is what the regulator shows; it gives `offset_pa` more. `co2_share`: CO2 in the gas,
+    the rest nitrogen.
     """
 
     gauge_pa: float
     cylinder: str | None
     contact: Literal["still", "stone"] = "still"
     offset_pa: float = 0.0
+    co2_share: float = 1.0
 
     @property
     def true_pa(self) -> float:
@@ -145,7 +147,9 @@ class KegState:
     `air_share` is the share of air in an empty keg's gas, for its next filling. `layer_age` is
     that of the depleted layer of over-carbonated beer at rest, D t/depth². `to_ferment_vol` is what
     the yeast will yet make, in volumes of this beer; `spunding_pa` the gauge pressure above which
-    a spunding valve lets off.
+    a spunding valve lets off. `nitrogen_mol`: of a blend, in head and beer together. `fed_by`: the
+    cylinder that gave it gas last. `tap_before`: the tap it was taken off for cleaning or filling;
+    beer drawn from it since tells that it is on there again.
     """
 
     name: str
@@ -170,6 +174,9 @@ class KegState:
     cleaned_at: datetime | None = None
     fills_since_stripped: int = 0
     ledger: Ledger = field(default_factory=Ledger)
+    nitrogen_mol: Numbers = 0.0
+    fed_by: str | None = None
+    tap_before: str | None = None
 
     @property
     def kind(self) -> parts.KegKind:
@@ -198,11 +205,27 @@ class KegState:
         """Pressure of the air in the head."""
         return self.air_mol * GAS_CONSTANT.value * temperature_k / self.head_m3
 
+    @property
+    def has_nitrogen(self) -> bool:
+        """Whether a blend has brought it nitrogen, in any sample."""
+        held = self.nitrogen_mol
+        return (held != 0.0) if type(held) is float else bool(np.any(held))
+
+    def nitrogen_pa(self, temperature_k: Numbers) -> Numbers:
+        """Pressure of a blend's nitrogen in the head, in balance with what the beer holds of it."""
+        held = blend.nitrogen_held(self.beer_m3, self.head_m3, temperature_k)
+        return self.nitrogen_mol / held
+
+    def inert_pa(self, temperature_k: Numbers) -> Numbers:
+        """Pressure of all in the head that carbonates nothing: air, and a blend's nitrogen."""
+        air = self.air_pa(temperature_k)
+        return air + self.nitrogen_pa(temperature_k) if self.has_nitrogen else air
+
     def head_pa(self) -> Numbers:
         """Absolute pressure of the head: CO2, the beer's vapour and air."""
         gas = co2.pressure_of_mass(self.head_co2_kg, self.head_m3, self.temperature_k)
         vapour = water.vapour_pressure(self.temperature_k)
-        return gas + vapour + self.air_pa(self.temperature_k)
+        return gas + vapour + self.inert_pa(self.temperature_k)
 
     def gas_kg(self) -> Numbers:
         """All CO2 in the keg, dissolved and gas."""
@@ -243,6 +266,7 @@ class CylinderState:
     """One cylinder: what it held when last known, and what the kegs took since.
 
     `lost_kg`: what went besides, where that was learnt; counted up to the moment it is asked for.
+    `co2_share`: CO2 in its gas, the rest nitrogen; kg are of all of it.
     """
 
     name: str
@@ -252,6 +276,7 @@ class CylinderState:
     drawn_kg: Numbers = 0.0
     connected_at: datetime | None = None
     lost_kg: Numbers = 0.0
+    co2_share: float = 1.0
 
     @property
     def contents_kg(self) -> Numbers:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from ullage.cellar import fermenting
 from ullage.cellar.falling import fall
 from ullage.cellar.head import co2_at, draw_to, valve_pa
+from ullage.cellar.on_blend import on_blend
 from ullage.cellar.state import NO_BEER_M3, Assumed, KegState, counted
 from ullage.cellar.track import Contact
 from ullage.physics import absorption, co2, shut_keg, solubility, water
@@ -26,6 +27,8 @@ from ullage.physics.constants import (
 from ullage.physics.numbers import Numbers
 
 SLACK_PA = 1.0
+PACKED_PA = 1.2e6
+"""More than a keg's valve lets stand; what beer gave off above it left in the same stretch."""
 SHORTEST_S = 30.0
 """No stretch in which a valve opens is cut more finely than this."""
 
@@ -35,15 +38,40 @@ def one_stretch(
 ) -> KegState:
     """A stretch of one temperature, as what hangs on the keg makes it."""
     met = _met(keg, seconds, mean_k, contact, assumed)
+    if keg.supply is not None and keg.supply.co2_share < 1.0:
+        return _blended(met, assumed)
     if keg.supply is not None:
         return _regulated(met, assumed)
     valve = assumed.ambient_pa + valve_pa(keg)
-    opens = np.less(met.head_pa, valve) & np.greater(_head_pa(_with_shut(met), mean_k), valve)
+    opens: NDArray[np.bool_] = np.less(met.head_pa, valve) & np.greater(
+        _head_pa(_with_shut(met), mean_k), valve
+    )
     if seconds > SHORTEST_S and np.any(opens):
         half = 0.5 * seconds
         begun = one_stretch(keg, half, mean_k, contact, assumed)
-        return one_stretch(begun, half, mean_k, contact, assumed)
+        halved = one_stretch(begun, half, mean_k, contact, assumed)
+        return halved if np.all(opens) else _parted(opens, halved, _valved(met, valve))
     return _valved(met, valve)
+
+
+def _parted(opens: NDArray[np.bool_], halved: KegState, whole: KegState) -> KegState:
+    """Each sample by its own way, as it would go alone: cut in halves where its valve opens."""
+
+    def pick(one: Numbers, other: Numbers) -> Numbers:
+        chosen: Numbers = np.where(opens, one, other)[()]
+        return chosen
+
+    same_air = halved.air_mol is whole.air_mol
+    vented = pick(halved.ledger.gas_vented_kg, whole.ledger.gas_vented_kg)
+    return replace(
+        halved,
+        level_vol=pick(halved.level_vol, whole.level_vol),
+        head_co2_kg=pick(halved.head_co2_kg, whole.head_co2_kg),
+        air_mol=halved.air_mol if same_air else pick(halved.air_mol, whole.air_mol),
+        nitrogen_mol=pick(halved.nitrogen_mol, whole.nitrogen_mol) if halved.has_nitrogen else 0.0,
+        layer_age=pick(halved.layer_age, whole.layer_age),
+        ledger=replace(halved.ledger, gas_vented_kg=vented),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +132,9 @@ def _with_shut(met: _Met) -> KegState:
 def _valved(met: _Met, limit_pa: float) -> KegState:
     """A valve that is open keeps the head at its pressure while the beer gives off."""
     keg = met.keg
-    held = solubility.equilibrium_volumes(limit_pa - keg.air_pa(met.mean_k), met.mean_k, met.factor)
+    held = solubility.equilibrium_volumes(
+        limit_pa - keg.inert_pa(met.mean_k), met.mean_k, met.factor
+    )
     blows = np.greater(keg.level_vol, held) & np.greater(met.head_pa, limit_pa - SLACK_PA)
     if not np.any(blows):
         return _with_shut(met)
@@ -119,7 +149,25 @@ def _valved(met: _Met, limit_pa: float) -> KegState:
     level = np.where(blows, level, shut.level_vol)[()]
     head = keg.gas_kg() - keg.beer_m3 * level * CO2_VOLUME_DENSITY.value
     age = np.where(blows, older, shut.layer_age)[()]
-    return replace(keg, level_vol=level, head_co2_kg=np.maximum(head, 0.0), layer_age=age)
+    after = replace(keg, level_vol=level, head_co2_kg=np.maximum(head, 0.0), layer_age=age)
+    return _let_through(after, met.mean_k)
+
+
+def _let_through(keg: KegState, mean_k: float) -> KegState:
+    """What an open valve let through of gas that no head could hold; the rest is let off after."""
+    most = co2.gas_mass(PACKED_PA, keg.head_m3, mean_k)
+    kept = np.minimum(keg.head_co2_kg, most)
+    if not np.any(np.less(kept, keg.head_co2_kg)):
+        return keg
+    vented = keg.ledger.gas_vented_kg + keg.head_co2_kg - kept
+    share = kept / np.maximum(keg.head_co2_kg, 1e-300)
+    return replace(
+        keg,
+        head_co2_kg=kept,
+        air_mol=keg.air_mol * share,
+        nitrogen_mol=keg.nitrogen_mol * share if keg.has_nitrogen else 0.0,
+        ledger=replace(keg.ledger, gas_vented_kg=vented),
+    )
 
 
 def _regulated(met: _Met, assumed: Assumed) -> KegState:
@@ -133,7 +181,7 @@ def _regulated(met: _Met, assumed: Assumed) -> KegState:
     warm = replace(keg, temperature_k=mean_k)
     filled = draw_to(warm, keg.supply.true_pa, assumed)
     pressure = assumed.ambient_pa + keg.supply.true_pa
-    held = solubility.equilibrium_volumes(pressure - keg.air_pa(mean_k), mean_k, met.factor)
+    held = solubility.equilibrium_volumes(pressure - keg.inert_pa(mean_k), mean_k, met.factor)
     above = np.asarray(np.greater(keg.head_co2_kg, _at_regulator(keg, mean_k, pressure) + 1e-12))
     if np.any(above & np.less_equal(keg.level_vol, held)):
         return _fallen(met, filled, held, assumed)
@@ -143,9 +191,16 @@ def _regulated(met: _Met, assumed: Assumed) -> KegState:
     return _chosen(np.asarray(absorbs), opened, met.shut, met.older)
 
 
+def _blended(met: _Met, assumed: Assumed) -> KegState:
+    """A regulator that lets in a blend; beer that holds too much gives off as if it were shut."""
+    warm = replace(met.keg, temperature_k=met.mean_k)
+    comes, opened = on_blend(warm, met.rate * met.seconds / 3.0, met.factor, assumed)
+    return _chosen(comes, opened, met.shut, met.older)
+
+
 def _at_regulator(keg: KegState, mean_k: float, pressure_pa: float) -> Numbers:
     """CO2 (kg) in a head at the regulator's absolute pressure."""
-    partial = pressure_pa - keg.air_pa(mean_k) - water.vapour_pressure(mean_k)
+    partial = pressure_pa - keg.inert_pa(mean_k) - water.vapour_pressure(mean_k)
     return co2.gas_mass(np.maximum(partial, 0.0), keg.head_m3, mean_k)
 
 
@@ -226,6 +281,7 @@ def _chosen(
         level_vol=pick(opened.level_vol, shut.level_vol),
         head_co2_kg=pick(opened.head_co2_kg, shut.head_co2_kg),
         layer_age=pick(0.0, older),
+        nitrogen_mol=pick(opened.nitrogen_mol, shut.nitrogen_mol) if opened.has_nitrogen else 0.0,
         ledger=ledger,
     )
 

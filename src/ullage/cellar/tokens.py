@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import secrets
 from dataclasses import dataclass
-from hashlib import sha256
 from typing import Final, Literal, TypeAlias, get_args
 
 from sqlalchemy import delete, insert, select
 
 from ullage.cellar.batch import check_name
+from ullage.cellar.digest import digest as digest_of
 from ullage.cellar.moments import now
 from ullage.cellar.store import Store
 from ullage.cellar.tables import TOKEN
@@ -52,7 +52,7 @@ def make(store: Store, name: str, scope: Scope = "samples") -> str:
                 f"a token called {name} is good already: revoke it first, or call this "
                 "one otherwise"
             )
-        connection.execute(insert(TOKEN), row | {"digest": _digest(secret)})
+        connection.execute(insert(TOKEN), row | {"digest": digest_of(secret)})
     return secret
 
 
@@ -79,7 +79,7 @@ def known(store: Store, secret: str) -> Token | None:
     """The token that this is, if it is good."""
     column = TOKEN.c
     asked = select(column.name, column.scope, column.made_at).where(
-        column.cellar == store.cellar, column.digest == _digest(secret)
+        column.cellar == store.cellar, column.digest == digest_of(secret)
     )
     with store.reading() as connection:
         row = connection.execute(asked).one_or_none()
@@ -98,7 +98,3 @@ def scope_of(text: str) -> Scope:
         if text == scope:
             return scope
     raise AccessError(f'"{text[:40]}" is no scope of a token; write one of {", ".join(SCOPES)}')
-
-
-def _digest(secret: str) -> str:
-    return sha256(secret.encode("utf-8", "replace")).hexdigest()

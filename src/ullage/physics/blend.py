@@ -7,10 +7,10 @@ takes its part first, as everywhere here: p(CO2) = y (P − vapour), y being the
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import brentq
 
 from ullage.physics import solubility, water
 from ullage.physics.constants import (
@@ -18,6 +18,7 @@ from ullage.physics.constants import (
     CO2_VOLUME_DENSITY,
     GAS_CONSTANT,
     ICE_POINT,
+    NITROGEN_MOLAR_MASS,
     STANDARD_ATMOSPHERE,
 )
 from ullage.physics.numbers import Numbers
@@ -121,7 +122,7 @@ def settled(keg: Blended) -> Settled:
     dry = keg.pressure_pa - vapour
     positive("pressure above the beer's vapour", dry, "Pa")
     molar = keg.head_m3 / (GAS_CONSTANT.value * keg.temperature_k)
-    takes = molar + keg.beer_m3 * NITROGEN_MOL_M3 * float(nitrogen_volumes(1.0, keg.temperature_k))
+    takes = float(nitrogen_held(keg.beer_m3, keg.head_m3, keg.temperature_k))
     carbon = _root(keg, molar, takes, dry, vapour)
     nitrogen = dry - carbon
     if takes * nitrogen < (1.0 - keg.share) * molar * dry * (1.0 - 1e-12):
@@ -133,6 +134,25 @@ def settled(keg: Blended) -> Settled:
         head_share=carbon / (carbon + nitrogen),
         pressure_pa=carbon + nitrogen + vapour,
     )
+
+
+def nitrogen_held(beer_m3: Numbers, head_m3: Numbers, temperature_k: Numbers) -> Numbers:
+    """Moles of nitrogen that head and beer hold together for each Pa of it, in balance.
+
+    Ideal in the head, by Henry's law in the beer, as in `settled`.
+    """
+    head = head_m3 / (GAS_CONSTANT.value * temperature_k)
+    return head + beer_m3 * NITROGEN_MOL_M3 * nitrogen_volumes(1.0, temperature_k)
+
+
+def kg_per_co2(share: float) -> float:
+    """Kilograms of the blend that bring one kilogram of CO2; `share`: CO2 in moles.
+
+    >>> f"{kg_per_co2(0.25):.2f}"
+    '2.91'
+    """
+    _share(share)
+    return 1.0 + (1.0 - share) / share * NITROGEN_MOLAR_MASS.value / CO2_MOLAR_MASS.value
 
 
 def _root(keg: Blended, molar: float, takes: float, dry: float, vapour: float) -> float:
@@ -149,7 +169,7 @@ def _root(keg: Blended, molar: float, takes: float, dry: float, vapour: float) -
         held = keg.beer_m3 * CARBON_MOL_M3 * _level(carbon, keg, vapour)
         return molar * carbon + held - begun - along * takes * (dry - carbon)
 
-    return dry if over(dry) <= 0.0 else float(brentq(over, 0.0, dry, rtol=1e-12))
+    return dry if over(dry) <= 0.0 else _nothing_at(over, dry)
 
 
 def _given_off(keg: Blended, molar: float, dry: float, vapour: float) -> float:
@@ -160,7 +180,7 @@ def _given_off(keg: Blended, molar: float, dry: float, vapour: float) -> float:
         return molar * carbon + keg.beer_m3 * CARBON_MOL_M3 * _level(carbon, keg, vapour) - there
 
     top = min(there / molar, solubility.HARD_PRESSURE_PA - vapour)
-    return float(brentq(over, 0.0, top, rtol=1e-12))
+    return _nothing_at(over, top)
 
 
 def _level(carbon_pa: float, keg: Blended, vapour: float) -> float:
@@ -181,3 +201,10 @@ def restrictor_loss(holes: int, hole_m: float, bore_m: float, discharge: float =
     positive("hole", hole_m, "m")
     area = holes * hole_m**2 / bore_m**2
     return max(1.0 / (discharge * area) ** 2 - 1.0, 0.0) if holes > 0 else math.inf
+
+
+def _nothing_at(over: Callable[[float], float], top: float) -> float:
+    """Where it is nothing between 0 and `top`."""
+    from scipy.optimize import brentq  # noqa: PLC0415 - slow to load, and replay needs none of it
+
+    return float(brentq(over, 0.0, top, rtol=1e-12))

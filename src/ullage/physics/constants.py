@@ -28,6 +28,7 @@ ICE_POINT = Constant(273.15, 0.0, "K", "0 °C")
 
 # --- carbon dioxide -----------------------------------------------------------------------------
 CO2_MOLAR_MASS = Constant(0.0440095, 0.0, "kg/mol", "IUPAC atomic weights")
+NITROGEN_MOLAR_MASS = Constant(0.0280134, 0.0, "kg/mol", "IUPAC atomic weights")
 CO2_VOLUME_DENSITY = Constant(
     1.9768,
     0.0,

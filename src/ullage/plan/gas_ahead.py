@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from ullage.cellar.events import Event, in_order
 from ullage.cellar.household import Household, assumed, household
+from ullage.cellar.keg_events import Filled
 from ullage.plan import clock
 from ullage.plan.answers import Band
 from ullage.plan.bands import band
@@ -26,6 +27,7 @@ from ullage.plan.forecast import Forecast
 from ullage.plan.gas_ahead_answer import (
     CylinderGas,
     GasAhead,
+    GasMonth,
     GasThen,
     KegRunsDry,
     Leak,
@@ -48,6 +50,8 @@ from ullage.units import UnitSystem
 
 BACK: Final = timedelta(days=365)
 MOST_WEEKS: Final = 104
+LEAST_SEEN_S: Final = 60 * 86_400.0
+"""A log this long tells what a year takes; our own choice."""
 SURE_CHANCE: Final = 0.02
 """So much above the chance that the date is set for, a spare is worth having."""
 
@@ -112,7 +116,8 @@ def _cylinder(case: _Case, name: str) -> CylinderGas:
     gas = gas_of(ahead, name, case.kegs, case.told)
     course = gas_course(gas.course, gas.kegs, gas.losses, gas.usual)
     empty = empty_of(gas.course, gas.kegs, course)
-    year = band(*course.used_in(YEAR_S)) if gas.kegs else None
+    months = tuple(months_of(name, case.past, known, ahead.at - BACK, ahead.at))
+    year = _year(band(*course.used_in(YEAR_S)) if gas.kegs else None, case, months)
     refill = refill_of(case.log, ahead, _fed(case, name), empty, case.lead_s)
     return CylinderGas(
         cylinder=name,
@@ -129,10 +134,29 @@ def _cylinder(case: _Case, name: str) -> CylinderGas:
         ahead=_weeks(course, ahead.at, empty),
         before=before_of(name, case.past, known),
         known=known_points(known, ahead.at - BACK),
-        months=tuple(months_of(name, case.past, known, ahead.at - BACK, ahead.at)),
+        months=months,
         sizes=sizes_of(size, None if year is None else year.value, case.prices, case.system, name),
         leak=_leak(case, name),
     )
+
+
+def _year(drunk: Band | None, case: _Case, months: Sequence[GasMonth]) -> Band | None:
+    """What a year takes: by what is drunk, or by the past where kegs are filled that take more.
+
+    Who fills kegs and writes few pours down fills the next ones, too.
+    """
+    if not months:
+        return drunk
+    seen_s = (months[-1].end - months[0].begin).total_seconds()
+    begin = case.facts[0].at
+    fills = any(isinstance(one, Filled) and one.at > begin for one in case.facts)
+    if not fills or seen_s < LEAST_SEEN_S:
+        return drunk
+    went = sum(one.push_kg + one.carbonation_kg + one.purging_kg + one.lost_kg for one in months)
+    past = max(went, 0.0) * YEAR_S / seen_s
+    if drunk is not None and drunk.high >= past:
+        return drunk
+    return Band(past, past if drunk is None else drunk.low, past)
 
 
 def _finite(course: GasCourse) -> NDArray[np.float64]:

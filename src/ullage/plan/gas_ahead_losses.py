@@ -19,6 +19,7 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from ullage.cellar.cylinder_changes import full_kg
 from ullage.cellar.draws import SEED
 from ullage.cellar.events import Event
 from ullage.cellar.household import Household
@@ -35,7 +36,6 @@ from ullage.plan.cylinder_ahead import Losses
 from ullage.plan.gas_ahead_drunk import DAY_S
 from ullage.plan.gas_ahead_unbooked import Unbooked, each_fill_kg
 from ullage.plan.unexplained import unexplained
-from ullage.system import parts
 
 LIKELY: Final = 0.5
 """A leak this probable is counted on, and its stretches teach nothing of handling."""
@@ -88,7 +88,7 @@ class LeakSeen:
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What the log of one cylinder comes to. `drawn_kg`: taken by its kegs since `marks[-1]`."""
+    """What the log of one cylinder comes to. `drawn_kg`: taken from it since `marks[-1]`."""
 
     marks: tuple[Mark, ...]
     stretches: tuple[Between, ...]
@@ -98,12 +98,6 @@ class Known:
     share: Constant
     leak: LeakSeen | None
     scale_sd_kg: float
-
-    @property
-    def extra_kg(self) -> float:
-        """What was not booked since the contents were last known."""
-        last = self.marks[-1].at
-        return sum(one.gas_kg for one in self.unbooked if one.at > last)
 
 
 def known_of(
@@ -122,7 +116,7 @@ def known_of(
     marks = _marks(cylinder, facts, now)
     kept, leak = home.learnt.known("handling"), _leak(name, facts, now, home)
     stretches = tuple(
-        _between(before, after, mine)
+        _between(before, after)
         for before, after in pairwise(marks)
         if after.replayed_kg is not None
     )
@@ -143,22 +137,19 @@ def known_of(
 def losses_of(known: Known, samples: int, at: datetime) -> Losses:
     """What goes besides from `at` on, and what has gone since the contents were last known."""
     random = np.random.default_rng(SEED + 1)
-    last, extra = known.marks[-1], known.extra_kg
+    last = known.marks[-1]
     share = max(known.share.value, 0.0)
     shares = np.maximum(share + known.share.sd * random.standard_normal(samples), 0.0)
     off = np.hypot(last.sd_kg, known.scale_sd_kg * last.by_scale)
     seconds = max((at - last.at).total_seconds(), 0.0)
     leak, leaks = _leaks(known.leak, random, samples)
-    taken = known.drawn_kg + extra
+    taken = known.drawn_kg
     return Losses(
         share=share,
-        gone_kg=extra + share * taken + leak * seconds,
+        gone_kg=share * taken + leak * seconds,
         leak_kg_s=leak,
         share_samples=shares,
-        gone_samples_kg=extra
-        + shares * taken
-        + leaks * seconds
-        + off * random.standard_normal(samples),
+        gone_samples_kg=shares * taken + leaks * seconds + off * random.standard_normal(samples),
         leak_samples_kg_s=leaks,
     )
 
@@ -224,10 +215,9 @@ def _leaks(leak: LeakSeen | None, random: np.random.Generator, count: int) -> tu
     return leak.kg_s if leak.probability >= LIKELY else 0.0, np.where(there, size, 0.0)
 
 
-def _between(begin: Mark, end: Mark, mine: Sequence[Unbooked]) -> Between:
-    extra = sum(one.gas_kg for one in mine if begin.at < one.at <= end.at)
+def _between(begin: Mark, end: Mark) -> Between:
     drawn = begin.held_kg - (end.held_kg if end.replayed_kg is None else end.replayed_kg)
-    return Between(begin, end, drawn + extra, begin.held_kg - end.held_kg - drawn - extra)
+    return Between(begin, end, drawn, begin.held_kg - end.held_kg - drawn)
 
 
 def _marks(cylinder: CylinderState, facts: Sequence[Event], now: CellarState) -> tuple[Mark, ...]:
@@ -243,7 +233,7 @@ def _marks(cylinder: CylinderState, facts: Sequence[Event], now: CellarState) ->
         if event.stream != f"cylinder:{cylinder.name}":
             continue
         if isinstance(event, CylinderConnected | CylinderSwapped):
-            found.append(_put_in(event, cylinder.size))
+            found.append(_put_in(event, cylinder))
         elif event.at in read:
             one = read[event.at]
             how: How = "weighed" if isinstance(event, CylinderWeighed) else "read"
@@ -251,9 +241,9 @@ def _marks(cylinder: CylinderState, facts: Sequence[Event], now: CellarState) ->
     return tuple(found) or (Mark(cylinder.known_at, "connected", cylinder.known_kg, None, sure),)
 
 
-def _put_in(event: CylinderConnected | CylinderSwapped, size: str) -> Mark:
+def _put_in(event: CylinderConnected | CylinderSwapped, cylinder: CylinderState) -> Mark:
     how: How = "connected" if isinstance(event, CylinderConnected) else "swapped"
     if event.contents_kg is not None:
         return Mark(event.at, how, event.contents_kg, None, CYLINDER_WEIGHT_READ.value)
-    rated = parts.cylinder_size(size).rated_kg
-    return Mark(event.at, how, rated, None, RATED_FILL.value * rated)
+    full = full_kg(cylinder.size, cylinder.co2_share)
+    return Mark(event.at, how, full, None, RATED_FILL.value * full)

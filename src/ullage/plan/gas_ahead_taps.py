@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Final
 
+from ullage.cellar.beer_out import LEAST_DRUNK_M3
 from ullage.cellar.events import Event
 from ullage.cellar.keg_events import (
     Filled,
@@ -75,9 +76,11 @@ def taps_told(facts: Sequence[Event], now: CellarState, at: datetime) -> Mapping
         if one.quantity == "beer_m3"
     }
     for event in facts:
+        gone = unwritten.get((event.subject, event.at), 0.0)
         if event.at > since:
-            _count(event, seen, unwritten.get((event.subject, event.at), 0.0))
-        _follow(event, seen, since)
+            _count(event, seen, gone)
+        if not isinstance(event, KegWeighed) or gone > LEAST_DRUNK_M3:
+            _follow(event, seen, since)
     for tap, begun in seen.open_since.items():
         seen.open_s[tap] = seen.open_s.get(tap, 0.0) + (at - max(begun, since)).total_seconds()
     return {tap: _told(tap, keg, seen) for tap, keg in seen.last.items()}

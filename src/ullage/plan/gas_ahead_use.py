@@ -2,7 +2,8 @@
 
 The log is replayed from mark to mark. What each keg drew between two of them is split by its own
 account: what was vented is purging, what the beer gained (and poured away with it) is carbonation,
-and the rest took the place of beer: push. What nobody's account bears is added beside it.
+and the rest took the place of beer: push. What made empty kegs ready is on no keg's account and is
+added beside it.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ from ullage.cellar.keg_events import (
 )
 from ullage.cellar.replay import at_moment, only_cylinder, replay
 from ullage.cellar.state import CellarState, KegState
+from ullage.physics import blend
 from ullage.physics.constants import CO2_VOLUME_DENSITY
 from ullage.plan.gas_ahead_answer import GasBefore, GasKnown, GasMonth
 from ullage.plan.gas_ahead_losses import Between, Known
@@ -53,6 +55,12 @@ class Split:
             self.purging_kg + other.purging_kg,
         )
 
+    def times(self, factor: float) -> Split:
+        """So many times as much of each."""
+        if factor == 1.0:
+            return self
+        return Split(factor * self.push_kg, factor * self.carbonation_kg, factor * self.purging_kg)
+
     @property
     def all_kg(self) -> float:
         """All of it."""
@@ -63,7 +71,7 @@ class Split:
 class Past:
     """The replayed past: by cylinder, what it held by account at moments, and what went when.
 
-    `held`: (moment, kg by the account of the kegs alone); `went`: (from, to, what).
+    `held`: (moment, kg by account, losses left out); `went`: (from, to, what).
     """
 
     held: dict[str, list[tuple[datetime, float]]] = field(default_factory=dict)
@@ -111,8 +119,7 @@ def before_of(name: str, past: Past, known: Known) -> tuple[GasBefore, ...]:
         marks = [mark for mark in known.marks if mark.at <= at]
         if not marks:
             continue
-        extra = sum(one.gas_kg for one in known.unbooked if marks[-1].at < one.at <= at)
-        taken = max(marks[-1].held_kg - held, 0.0) + extra
+        taken = max(marks[-1].held_kg - held, 0.0)
         found.append(GasBefore(at, marks[-1].held_kg - (1.0 + share) * taken))
     return tuple(found)
 
@@ -178,17 +185,21 @@ def _taken(before: CellarState, after: CellarState) -> Iterator[tuple[str, Split
         if old is None or old is keg or old.filled_at != keg.filled_at or keg.beer is None:
             continue
         supply = keg.supply or old.supply
-        cylinder = lone if supply is None else supply.cylinder or lone
+        cylinder = (keg.fed_by if supply is None else supply.cylinder) or lone
         went = split_of(old, keg)
-        if cylinder is not None and went.all_kg > 0.0:
-            yield cylinder, went
+        if cylinder is not None and went.all_kg != 0.0:
+            share = after.cylinders[cylinder].co2_share if cylinder in after.cylinders else 1.0
+            yield cylinder, went.times(blend.kg_per_co2(share))
 
 
 def split_of(old: KegState, keg: KegState) -> Split:
-    """What a keg drew from one state of a filling to a later one, by what it did."""
+    """What a keg drew from one state of a filling to a later one, by what it did.
+
+    Less than nothing where a weighing found more beer than was thought: less of it was pushed out.
+    """
     drawn = float(keg.ledger.gas_drawn_kg - old.ledger.gas_drawn_kg)
     if drawn <= 0.0:
-        return Split()
+        return Split(push_kg=drawn)
     vented = float(keg.ledger.gas_vented_kg - old.ledger.gas_vented_kg)
     poured = float(keg.ledger.gas_poured_kg - old.ledger.gas_poured_kg)
     made = float(keg.ledger.gas_made_kg - old.ledger.gas_made_kg)
@@ -226,16 +237,15 @@ def _month(name: str, past: Past, known: Known, begin: datetime, end: datetime) 
 
 
 def _beside(known: Known, begin: datetime, end: datetime) -> Split:
-    """What no keg's account bears: purging, and the push of beer that nobody wrote down."""
-    mine = [one for one in known.unbooked if begin < one.at <= end]
-    push = sum(one.gas_kg for one in mine if one.what == "beer not written down")
-    return Split(push_kg=push, purging_kg=sum(one.gas_kg for one in mine) - push)
+    """What no keg's account bears: making kegs ready."""
+    return Split(purging_kg=sum(one.gas_kg for one in known.unbooked if begin < one.at <= end))
 
 
 def _lost(known: Known, taken_kg: float, begin: datetime, end: datetime) -> tuple[float, bool]:
     """What weighings did not find, spread evenly over each run of them; else the usual share.
 
-    Over a run, not from one weighing to the next, where the scale's errors would be most of it.
+    Over a run, not from one weighing to the next, where the scale's errors would be most of it;
+    never less than nothing, as a scale's error gives no gas back.
     """
     lost, told_s = 0.0, 0.0
     for run in _runs(known.stretches):
@@ -247,7 +257,7 @@ def _lost(known: Known, taken_kg: float, begin: datetime, end: datetime) -> tupl
             told_s += within
     untold = 1.0 - told_s / max((end - begin).total_seconds(), 1.0)
     usual = max(known.share.value, 0.0) * taken_kg * max(untold, 0.0)
-    return lost + usual, untold < 0.5
+    return max(lost + usual, 0.0), untold < 0.5
 
 
 def _runs(stretches: Sequence[Between]) -> Iterator[list[Between]]:

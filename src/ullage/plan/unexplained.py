@@ -23,6 +23,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from ullage.cellar.cylinder_changes import full_kg
 from ullage.cellar.events import Event, facts_until
 from ullage.cellar.other_events import (
     CylinderConnected,
@@ -32,9 +33,9 @@ from ullage.cellar.other_events import (
 )
 from ullage.cellar.state import CellarState
 from ullage.errors import OutOfRange
+from ullage.physics import blend_cylinder
 from ullage.physics.constants import GAS_HANDLING, STANDARD_ATMOSPHERE
 from ullage.physics.cylinder import mass_from_pressure, water_capacity
-from ullage.plan.gas_ahead_unbooked import unbooked
 from ullage.system import parts
 from ullage.units import Kind, UnitSystem, format_quantity
 
@@ -129,7 +130,7 @@ def unexplained(
     ]
     if not pairs:
         return None
-    found = _stretches(pairs, _beside(facts, cellar, cylinder))
+    found = _stretches(pairs)
     chance, begin = _leak(found)
     first = begin if chance >= LIKELY else 0
     missing = float(np.sum(found.missing_kg[first:]))
@@ -150,16 +151,20 @@ def unexplained(
     return replace(one, sentence=_sentence(one, units))
 
 
-def gauge_sd(gauge_pa: float, kelvin: float, rated_kg: float) -> float:
+def gauge_sd(gauge_pa: float, kelvin: float, rated_kg: float, share: float = 1.0) -> float:
     """How far contents told by a gauge are off (kg, one standard deviation), the liquid gone.
 
-    gauge_pa: Pa over ambient; kelvin: of the cylinder; rated_kg: its rated fill. The errors of
+    gauge_pa: Pa over ambient; kelvin: of the cylinder; rated_kg: its rated fill of CO2; share: CO2
+    in its gas, where it is a blend. The errors of
     gauge, thermometer and volume through the state of the gas, which near saturation thickens
     quickly, so that the gauge tells least there.
     """
     volume = water_capacity(rated_kg)
 
     def held(pascal: float, warm: float) -> float:
+        if share < 1.0:
+            pressure = max(pascal, 0.0) + STANDARD_ATMOSPHERE.value
+            return volume * blend_cylinder.density(pressure, warm, share)
         return mass_from_pressure(max(pascal, 0.0), volume, warm)
 
     try:
@@ -175,6 +180,8 @@ def _told(facts: Sequence[Event], cellar: CellarState, cylinder: str) -> Iterato
     """Every event that tells what it holds, with its error."""
     known = cellar.cylinders.get(cylinder)
     rated = 0.0 if known is None else parts.cylinder_size(known.size).rated_kg
+    share = 1.0 if known is None else known.co2_share
+    filled = 0.0 if known is None else full_kg(known.size, share)
     replayed = {
         one.at: one
         for one in cellar.residuals
@@ -185,33 +192,20 @@ def _told(facts: Sequence[Event], cellar: CellarState, cylinder: str) -> Iterato
             continue
         if isinstance(event, CylinderConnected | CylinderSwapped):
             full = event.contents_kg is None
-            held = rated if event.contents_kg is None else event.contents_kg
-            yield _Told(event.at, FILL_SD_SHARE * rated if full else SCALE_SD_KG, held, None)
+            held = filled if event.contents_kg is None else event.contents_kg
+            yield _Told(event.at, FILL_SD_SHARE * filled if full else SCALE_SD_KG, held, None)
         elif isinstance(event, CylinderWeighed | CylinderRead) and event.at in replayed:
             one, sd = replayed[event.at], SCALE_SD_KG
             if isinstance(event, CylinderRead):
-                sd = gauge_sd(event.gauge_pressure_pa, event.temperature_k, rated)
+                sd = gauge_sd(event.gauge_pressure_pa, event.temperature_k, rated, share)
             yield _Told(event.at, sd, one.read, one.replayed)
 
 
-def _beside(
-    facts: Sequence[Event], cellar: CellarState, cylinder: str
-) -> tuple[tuple[datetime, float], ...]:
-    """Gas that the log tells of and no keg's account holds: when, and how much (kg)."""
-    found = unbooked(facts, cellar, STANDARD_ATMOSPHERE.value)
-    return tuple((one.at, one.gas_kg) for one in found if one.cylinder in (cylinder, None))
-
-
-def _stretches(
-    pairs: Sequence[tuple[_Told, _Told]], beside: Sequence[tuple[datetime, float]]
-) -> _Stretches:
+def _stretches(pairs: Sequence[tuple[_Told, _Told]]) -> _Stretches:
     """What is missing from each reading to the next."""
-    extra = np.array(
-        [sum(kg for at, kg in beside if one.at < at <= other.at) for one, other in pairs]
-    )
     replayed = np.array([here.replayed_kg or 0.0 for _, here in pairs])
-    used = np.maximum(np.array([before.read_kg for before, _ in pairs]) - replayed + extra, 0.0)
-    missing = replayed - extra - np.array([here.read_kg for _, here in pairs])
+    used = np.maximum(np.array([before.read_kg for before, _ in pairs]) - replayed, 0.0)
+    missing = replayed - np.array([here.read_kg for _, here in pairs])
     covariance = np.outer(USE_SD * used, USE_SD * used)
     for row, (before, here) in enumerate(pairs):
         covariance[row, row] += before.sd_kg**2 + here.sd_kg**2

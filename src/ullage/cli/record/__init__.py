@@ -7,6 +7,9 @@ import typer
 from ullage.cli.record import brewing, cylinder, first, gas, keg, other, readings
 from ullage.cli.record.writing import Verb, verb
 
+__all__ = ["Verb", "app", "undo"]
+
+undo = verb(other.undo)
 app = typer.Typer(
     name="record",
     help="Write down what happened: one event, checked against the log first.",

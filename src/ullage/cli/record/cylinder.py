@@ -23,13 +23,24 @@ def cylinder(
     weight: Weight = None,
     tare: Tare = None,
     net: Net = False,
+    co2: Annotated[
+        str | None, typer.Option(help='CO2 in blended gas, as "25 %"; left out: straight CO2.')
+    ] = None,
 ) -> None:
     """A cylinder put to use; full unless it was weighed."""
+    from ullage import typed
     from ullage.cellar.other_events import CylinderConnected
 
     held = _held(weight, tare, net)
     desk.write(
-        CylinderConnected(cylinder=name, size=size, contents_kg=held, place=place, **desk.when),
+        CylinderConnected(
+            cylinder=name,
+            size=size,
+            contents_kg=held,
+            place=place,
+            co2_share=1.0 if co2 is None else typed.co2_share(co2),
+            **desk.when,
+        ),
         fresh=True,
     )
 
@@ -46,7 +57,11 @@ def cylinder_weighed(
     from ullage.cellar.other_events import CylinderWeighed
 
     held = typed.gas_weight(weight, tare, net)
-    desk.write(CylinderWeighed(cylinder=desk.cylinder(cylinder), contents_kg=held, **desk.when))
+    desk.write(
+        CylinderWeighed(
+            cylinder=desk.cylinder(cylinder), contents_kg=held, tare_kg=_empty(tare), **desk.when
+        )
+    )
 
 
 def cylinder_read(
@@ -76,12 +91,25 @@ def cylinder_swapped(
     weight: Weight = None,
     tare: Tare = None,
     net: Net = False,
+    tested: Annotated[
+        str | None, typer.Option(help="The last test date stamped on it, as 2024-05-01.")
+    ] = None,
 ) -> None:
     """Exchanged or refilled; full unless it was weighed."""
+    from ullage import typed
     from ullage.cellar.other_events import CylinderSwapped
 
-    held = _held(weight, tare, net)
-    desk.write(CylinderSwapped(cylinder=desk.cylinder(cylinder), contents_kg=held, **desk.when))
+    alone = weight is None and not net
+    held = None if alone else _held(weight, tare, net)
+    desk.write(
+        CylinderSwapped(
+            cylinder=desk.cylinder(cylinder),
+            contents_kg=held,
+            tare_kg=_empty(tare),
+            tested=typed.day(tested),
+            **desk.when,
+        )
+    )
 
 
 def leak_tested(
@@ -115,6 +143,13 @@ def leak_tested(
             **desk.when,
         )
     )
+
+
+def _empty(tare: str | None) -> float | None:
+    """The empty weight in kg, where it was told."""
+    from ullage import typed
+
+    return None if tare is None else typed.weight(tare)
 
 
 def _held(weight: str | None, tare: str | None, net: bool) -> float | None:

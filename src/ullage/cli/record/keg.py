@@ -111,13 +111,20 @@ def poured(
     desk: Desk,
     volume: Annotated[str, typer.Argument(help='How much, as "1 pint" or "0.4 L".')],
     keg: Keg = None,
+    tap: Annotated[
+        str | None, typer.Option(help="Or from which tap: the keg that is on it.")
+    ] = None,
 ) -> None:
     """Beer drawn."""
     from ullage import typed
     from ullage.cellar.keg_events import Poured
+    from ullage.errors import EventError
 
     amount = typed.beer_volume(volume)
-    desk.write(Poured(keg=desk.keg(keg, True), volume_m3=amount, **desk.when))
+    if keg is not None and tap is not None:
+        raise EventError("give --keg or --tap, not both")
+    drawn_from = desk.keg(keg, True) if tap is None else desk.keg_on(tap)
+    desk.write(Poured(keg=drawn_from, volume_m3=amount, **desk.when))
 
 
 def kicked(desk: Desk, keg: Keg = None) -> None:

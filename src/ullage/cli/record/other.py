@@ -45,12 +45,21 @@ def upkeep_done(
 def note(
     desk: Desk,
     text: Annotated[str, typer.Argument(help="What you want to remember.")],
-    about: Annotated[str, typer.Option(help="What it is about, as K1.")] = "cellar",
+    about: Annotated[
+        str | None, typer.Option(help='What it is about, as "Amber Ale"; left out: the cellar.')
+    ] = None,
+    keg: Annotated[str | None, typer.Option(help="Or the keg that it is about.")] = None,
 ) -> None:
     """A note about anything."""
     from ullage.cellar.other_events import Noted
+    from ullage.errors import EventError
+    from ullage.plan import meant
 
-    desk.write(Noted(about=about, text=text, **desk.when), fresh=True)
+    if about is not None and keg is not None:
+        raise EventError("give --about or --keg, not both")
+    if keg is not None and keg not in meant.kegs(desk.log, desk.asked.at):
+        raise EventError(f"no keg is called {keg}: give one that came into the cellar")
+    desk.write(Noted(about=about or keg or "cellar", text=text, **desk.when), fresh=keg is None)
 
 
 def undo(

@@ -10,7 +10,7 @@ import inspect
 import re
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cached_property
 from typing import TYPE_CHECKING, Annotated, Any, TypedDict
@@ -20,7 +20,7 @@ from typer.core import TyperCommand
 
 from ullage.cli.options import Json, Moment, StoreAddress
 from ullage.cli.saying import print_json, print_lines
-from ullage.cli.stores import log_of, now, opened, units_of
+from ullage.cli.stores import log_of, now, opened, pressure_notes, units_of
 
 if TYPE_CHECKING:
     from ullage.cellar.events import Event
@@ -88,6 +88,13 @@ class Desk:
 
         return name or meant.keg(self.log, self.asked.at, holds_beer)
 
+    def keg_on(self, tap: str) -> str:
+        """The keg that a tap is on at the event's moment. Raises `EventError`: there is no such."""
+        from ullage.cli.stores import system_of
+        from ullage.plan import meant
+
+        return meant.keg_on(tap, self.log, system_of(self.store), self.asked.at)
+
     def cylinder(self, name: str | None) -> str:
         """The cylinder that is named, or the only one."""
         from ullage.plan import meant
@@ -110,6 +117,7 @@ class Desk:
         from ullage.draw.log_lines import recorded_lines
         from ullage.plan.at_hand import caution_of
 
+        done = replace(done, warnings=(*done.warnings, *pressure_notes(store, done.events)))
         cautions = tuple(dict.fromkeys(filter(None, map(caution_of, done.events))))
         if self.asked.json:
             print_json(
