@@ -37,6 +37,9 @@ MEANINGS: Final[dict[tuple[str, str], str]] = {
         "has, see below"
     ),
     ("Cylinder", "requalified"): "its last test date, stamped on it; good for five years in the US",
+    ("Cylinder", "used"): (
+        "it came used, or nobody knows when its joints were last checked: upkeep asks for it first"
+    ),
     ("Cylinder", "to_buy"): "planned, not there yet: it goes on the parts list",
     ("Regulator", "name"): "how kegs refer to it",
     ("Regulator", "cylinder"): "the name of the cylinder it is on",
@@ -49,6 +52,7 @@ MEANINGS: Final[dict[tuple[str, str], str]] = {
     ("Regulator", "outlet"): "its low-pressure end; left out: what is usual with such an inlet",
     ("Regulator", "check_valve"): "whether its outlet lets gas out but no beer in",
     ("Regulator", "gas_line"): "the line from it to the manifold, where it feeds several kegs",
+    ("Regulator", "used"): "it came used, or nobody knows when it was last checked",
     ("Regulator", "to_buy"): "planned, not there yet",
     ("Beer", "name"): "how kegs refer to it",
     ("Beer", "style"): "for you; nothing is computed from it",
@@ -86,6 +90,10 @@ MEANINGS: Final[dict[tuple[str, str], str]] = {
     ),
     ("Keg", "gas_disconnect"): "left out: the one that fits the keg",
     ("Keg", "gas_line"): "the line that brings its gas; left out: to be bought",
+    ("Keg", "used"): (
+        "it came used, or nobody knows when it had new seals: upkeep asks for them before it is "
+        "filled"
+    ),
     ("Keg", "to_buy"): "planned, not there yet",
     ("Tap", "name"): "what you call it",
     ("Tap", "keg"): "the name of the keg it draws on",
@@ -97,6 +105,7 @@ MEANINGS: Final[dict[tuple[str, str], str]] = {
     ("Tap", "tower_temperature"): "how warm shank and faucet are; left out: as the keg's place",
     ("Tap", "pint_in"): "how long a US pint should take: the advised length is for this",
     ("Tap", "drinking"): "what is drunk from it, to tell how many weeks the gas lasts",
+    ("Tap", "used"): "its line or faucet came used, or nobody knows when they were last cleaned",
     ("Tap", "to_buy"): "planned, not there yet: its line, shank and faucet are to be bought",
     ("Have", "part"): "a small part by its name in the catalogue or yours, or a line material",
     ("Have", "count"): "how many of it",

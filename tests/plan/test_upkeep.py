@@ -21,7 +21,10 @@ from ullage.cellar.other_events import (
     UpkeepDone,
 )
 from ullage.cellar.store import Store
+from ullage.draw.upkeep_lines import sentence, upkeep_lines
 from ullage.errors import StoreError, UnknownName
+from ullage.plan.calendar import calendar_of
+from ullage.plan.look_ahead import look_ahead
 from ullage.plan.upkeep import Task, done, every, subjects, upkeep, years_after
 from ullage.plan.upkeep_changes import (
     DOCUMENT,
@@ -82,7 +85,9 @@ def test_a_line_is_due_two_weeks_after_it_was_cleaned() -> None:
 
 def test_a_task_never_written_down_counts_from_the_first_word_about_its_part() -> None:
     log: list[Event] = [acquired(), Tapped(at=day(5), keg="K1", tap="left")]
-    assert found("clean line", "left", log, 6).due_at == day(14)  # the log begins at day 0
+    # analytic: the log begins at day 0, that tap is first spoken of at day 5: 14 days from there
+    assert found("clean line", "left", log, 6).due_at == day(19)
+    assert found("clean line", "left", log[:1], 6).due_at == day(14)
     log.append(LineReplaced(at=day(6), tap="left"))
     task = found("clean line", "left", log, 6)
     assert task.due_at == day(20)
@@ -135,6 +140,100 @@ def test_a_keg_that_replay_finds_empty_needs_no_word_that_it_is_kicked() -> None
 def test_a_keg_that_just_came_is_cleaned_before_its_first_fill() -> None:
     task = found("clean keg", "K1", [acquired()], 1, system=EMPTY)
     assert (task.state, task.due_at) == ("due", BEGIN)
+
+
+USED = EMPTY.model_copy(
+    update={
+        kind: tuple(
+            part.model_copy(update={"used": True, **({"requalified": None} if date_of else {})})
+            for part in getattr(EMPTY, kind)
+        )
+        for kind, date_of in (
+            ("kegs", False), ("regulators", False), ("taps", False), ("cylinders", True),
+        )
+    }
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("task", "about", "said"),
+    [
+        ("seals", "K1", "not known when: do it before the first filling"),
+        ("strip keg", "K1", "not known when: do it before the first filling"),
+        ("clean line", "left", "not known when: do it before the next glass"),
+        ("replace line", "left", "not known when: do it before the next glass"),
+        ("regulator", "regulator", "not known when: do it before the first filling"),
+        (
+            "requalify",
+            "main",
+            "not known when: read the test date off the shoulder, put it in the system file before "
+            "the first filling",
+        ),
+        ("leak check", "main", "not known when: do it before the first filling"),
+    ],
+)
+def test_of_a_used_part_nobody_knows_when_so_it_is_due_and_says_so(
+    task: str, about: str, said: str
+) -> None:
+    log: list[Event] = [acquired()]
+    # of a new part it counts from the day the log began
+    new = found(task, about, log, 1, system=EMPTY)
+    assert "not known when" not in new.because
+    one = found(task, about, log, 1, system=USED)
+    assert (one.state, one.due_at, one.because) == ("due", None, said)
+    # and once it is done, from then on, as with any other
+    log.append(done(rule_of(task), about, day(2)))
+    after = found(task, about, log, 3, system=USED)
+    assert "not known when" not in after.because
+    assert after.state != "due"
+
+
+def test_a_used_keg_with_beer_in_it_waits_until_it_is_empty() -> None:
+    full = USED.model_copy(
+        update={"kegs": tuple(keg.model_copy(update={"beer": "Pale"}) for keg in USED.kegs)}
+    )
+    one = found("seals", "K1", [acquired(), filled(1)], 2, system=full)
+    assert (one.state, one.due_at) == ("waits", None)
+    assert one.because.endswith("do it when it is next empty, before it is filled again")
+    again: list[Event] = [acquired(), filled(1), Kicked(at=day(20), keg="K1")]
+    assert found("seals", "K1", again, 21, system=USED).because.endswith("the next filling")
+
+
+def test_a_new_line_on_a_used_tap_counts_from_the_day_it_was_put_in() -> None:
+    log: list[Event] = [LineReplaced(at=day(1), tap="left")]
+    line = found("clean line", "left", log, 2, system=USED)
+    # published: every 14 days (Brewers Association)
+    assert line.due_at == day(15)
+    assert found("faucet", "left", log, 2, system=USED).due_at is None
+
+
+def test_a_date_that_is_stamped_is_known_though_the_cylinder_came_used() -> None:
+    stamped = USED.model_copy(
+        update={
+            "cylinders": tuple(
+                one.model_copy(update={"requalified": date(2024, 3, 1)}) for one in USED.cylinders
+            )
+        }
+    )
+    one = found("requalify", "main", [], 1, system=stamped)
+    assert one.because == "stamped 2024-03-01"
+
+
+def test_what_is_due_and_not_known_stands_first_and_in_the_calendar_of_today() -> None:
+    answer = upkeep(USED, [acquired()], day(1))
+    assert answer.tasks[0].due_at is None
+    # the order of the catalogue: the line is cleaned before acid goes through it
+    undated = [one.task for one in answer.tasks if one.about == "left" and one.state == "due"]
+    assert undated[:2] == ["clean line", "acid line"]
+    assert sentence(answer).startswith("Do now: Clean the beer line: tap left, last done nobody")
+    text = "\n".join(upkeep_lines(answer, everything=False))
+    assert "not known when: do it before the first filling" in " ".join(text.split())
+    assert "no day" not in text
+    made = calendar_of("Bar", look_ahead([acquired()], day(1)), answer)
+    seals = next(one for one in made.entries if "seals: keg K1" in one.title)
+    assert seals.start == day(1).astimezone().date()
+    assert "not known when" in seals.text
+    assert "Due since" not in seals.text
 
 
 def test_a_cylinder_is_tested_five_years_after_the_date_stamped_on_it() -> None:

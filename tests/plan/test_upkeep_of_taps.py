@@ -25,10 +25,12 @@ from ullage.plan.begin import SYSTEM_DOCUMENT
 from ullage.plan.present import present_system, told
 from ullage.plan.status import status_of
 from ullage.plan.upkeep import upkeep
-from ullage.plan.upkeep_changes import NO_CHANGES, Change, Changes, change
+from ullage.plan.upkeep_changes import NO_CHANGES, Change, Changes, change, rule_of
 from ullage.plan.upkeep_now import upkeep_now
 from ullage.plan.upkeep_of_taps import lines_to_clean
+from ullage.plan.upkeep_progress import tick
 from ullage.system.demo import demo_system, demo_text
+from ullage.system.file import parse_system
 from ullage.system.model import System
 
 BEGIN = datetime(2026, 1, 1, 12, tzinfo=UTC)
@@ -207,3 +209,34 @@ def test_a_tap_yet_to_buy_is_not_cleaned() -> None:
         store.put_document(SYSTEM_DOCUMENT, bought)
         found = lines_to_clean(store, standing(store, day(2)), NO_CHANGES, lambda: None)
     assert [one.about for one in found] == ["right"]
+
+
+def test_a_used_tap_is_told_alike_by_both_until_its_line_is_cleaned_or_replaced() -> None:
+    text = demo_text(BEGIN.date()).replace('name = "left"\n', 'name = "left"\nused = true\n')
+    described = parse_system(text)
+    for more in ([], [LineReplaced(at=day(2), tap="left")], [LineCleaned(at=day(2), tap="left")]):
+        with Store.open("sqlite://") as store:
+            store.append([*kegs(), *more])
+            store.put_document(SYSTEM_DOCUMENT, text)
+            stands = standing(store, day(5))
+            quick = lines_to_clean(store, stands, NO_CHANGES, lambda: described)
+            log = [one.event for one in store.read()]
+        whole = upkeep(present_system(described, stands.now, told(log)), log, day(5)).tasks
+        assert quick == tuple(one for one in whole if one.task == "clean line")
+        left = next(one for one in quick if one.about == "left")
+        assert ("not known when" in left.because) is (not more)
+        assert (left.state == "due") is (not more)
+
+
+def test_a_line_whose_cleaning_is_half_done_is_not_told_as_due_besides() -> None:
+    with Store.open("sqlite://") as store:
+        store.append([*kegs(), LineCleaned(at=day(0), tap="left")])
+        describe(store)
+        stands = standing(store, day(20))
+        due = status_of(stands, upkeep_now(store, stands, lambda: SYSTEM))
+        assert [one.name for one in due.advice if one.need == "clean line"].count("left") == 1
+        tick(store, rule_of("clean line"), "left", (1, 2), day(20))
+        half = status_of(stands, upkeep_now(store, stands, lambda: SYSTEM))
+    assert [one.about for one in half.begun] == ["left"]
+    assert "left" not in [one.name for one in half.advice if one.need == "clean line"]
+    assert {one.name for one in half.advice if one.need == "clean line"} == {"middle", "right"}

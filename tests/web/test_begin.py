@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from datetime import date
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -17,6 +20,7 @@ from ullage.web.begin_questions import ENOUGH, QUESTIONS
 from ullage.web.begin_text import question_of, system_text
 from ullage.web.book import Book
 from ullage.web.fields import Posted
+from ullage.web.system_page import one_more
 
 
 @pytest.fixture
@@ -36,8 +40,23 @@ def walk(begin: TestClient, answers: dict[str, str], last: int) -> Form:
         page = begin.get("/begin", params=sent)
         assert page.status_code == 200, errors(page.text)
         form = question(page.text)
+        if int(form.values["at"]) >= last:
+            break  # what asks nothing by the answers was left out on the way
     form.values |= answers
     return form
+
+
+def test_empty_kegs_are_not_asked_how_lively_they_shall_be(begin: TestClient) -> None:
+    slugs = [one.slug for one in QUESTIONS]
+    level, cylinder = slugs.index("level"), slugs.index("cylinder")
+    form = walk(begin, {"kegs": "2"}, level - 1)
+    page = begin.get("/begin", params={**form.values, "go": "next"}).text
+    assert int(question(page).values["at"]) == cylinder
+    assert "What does it hold?" in page
+    back = begin.get("/begin", params={**question(page).values, "go": "back"}).text
+    assert int(question(back).values["at"]) == level - 1
+    named = begin.get("/begin", params={**form.values, "beer1": "Pale", "go": "next"}).text
+    assert int(question(named).values["at"]) == level
 
 
 def test_three_questions_are_enough(begin: TestClient, empty_book: Book) -> None:
@@ -62,6 +81,92 @@ def test_all_questions_describe_a_system_that_pours(begin: TestClient, empty_boo
     assert system.kegs[0].carbonation == pytest.approx(2.5, abs=0.01)
     assert system.taps[0].line[0].length == pytest.approx(3.0)
     assert "K1" in {keg.keg for keg in empty_book.present().status.kegs}
+
+
+ALL = {
+    "kegs": "2", "keg_kind": "ball-lock-5gal", "kegs2": "1", "keg_kind2": "pin-lock-5gal",
+    "beer1": "Hedge Ale", "state": "there", "requalified": "2023-05-01",
+    "room_volume": "960", "floor": "below", "air": "1",
+    "fermenters": "2", "batch": "5 gal",
+    "used_keg3": "yes", "used_regulator": "yes", "used_taps": "yes",
+}  # fmt: skip
+
+
+def test_room_fermenters_kinds_of_kegs_and_what_came_used_are_written_down(
+    begin: TestClient, empty_book: Book
+) -> None:
+    form = walk(begin, ALL, len(QUESTIONS) - 1)
+    assert begin.post("/begin", data=form.values).status_code == 303
+    system = empty_book.present().system
+    assert [keg.kind for keg in system.kegs] == ["ball-lock-5gal"] * 2 + ["pin-lock-5gal"]
+    assert [keg.used for keg in system.kegs] == [False, False, True]
+    assert (system.regulators[0].used, system.cylinders[0].used) == (True, False)
+    assert {tap.used for tap in system.taps} == {True}
+    assert system.cylinders[0].requalified == date(2023, 5, 1)
+    room = system.room
+    assert room is not None
+    # analytic: 960 cubic feet of 0.3048 m a side
+    assert room.volume == pytest.approx(960 * 0.3048**3)
+    assert (room.air_changes, room.below_ground) == (1.0, True)
+    # analytic: 5 US gallons of 3.785411784 L
+    assert [one.name for one in system.fermenters] == ["F1", "F2"]
+    assert [one.volume for one in system.fermenters] == pytest.approx([18.92705892e-3] * 2)
+    text, _ = empty_book.system_text()
+    for words in (
+        "# where gas would gather",
+        "# per hour",
+        "# finished beer",
+        "# nobody knows when",
+    ):
+        assert words in text
+    assert "is not told" not in text
+    assert "let into room (960 cu ft), shut" in plain(begin.get("/safety").text)
+    upkeep = plain(begin.get("/upkeep").text)
+    assert (
+        "Fit a new set of seals: keg K3 Not known when: do it before the first filling." in upkeep
+    )
+    assert "Fit a new set of seals: keg K2 Not known when" not in upkeep
+
+
+def test_what_is_left_out_is_said_in_the_file_in_safe_words(
+    begin: TestClient, empty_book: Book
+) -> None:
+    form = walk(begin, {}, len(QUESTIONS) - 1)
+    assert begin.post("/begin", data=form.values).status_code == 303
+    system, (text, _) = empty_book.present().system, empty_book.system_text()
+    assert (system.room, system.fermenters) == (None, ())
+    assert not any(keg.used for keg in system.kegs)
+    assert not any(tap.used for tap in system.taps)
+    assert "# How large the room is, is not told" in text
+    assert "# No fermenter is told" in text
+    assert "# requalified = " in text
+    marked = re.sub(r"(?m)^# (\[|name|volume|requalified)", r"\1", text)
+    told = parse_system(marked)  # with the marks taken off it is a system file, as it says
+    assert told.room is not None
+    assert len(told.fermenters) == 1
+
+
+def test_what_the_floor_is_like_alone_is_asked_back(begin: TestClient) -> None:
+    form = walk(begin, {}, 6)
+    page = begin.get("/begin", params={**form.values, "floor": "below", "go": "next"})
+    assert page.status_code == 422
+    assert any("Say how large it is" in one for one in errors(page.text))
+
+
+def test_more_kegs_than_can_be_told_one_by_one_are_refused(begin: TestClient) -> None:
+    form = walk(begin, {}, 2)
+    page = begin.get("/begin", params={**form.values, "kegs": "9", "kegs2": "5", "go": "next"})
+    assert page.status_code == 422
+    assert any("These are 14 kegs; 12 at most" in one for one in errors(page.text))
+
+
+def test_what_was_typed_further_on_is_not_read_where_it_is_enough(
+    begin: TestClient, empty_book: Book
+) -> None:
+    form = walk(begin, {}, 2)
+    later = {"fermenters": "many", "air": "lots", "room_volume": "big", "requalified": "soon"}
+    assert begin.post("/begin", data={**form.values, **later}).status_code == 303
+    assert empty_book.present().system.fermenters == ()
 
 
 def test_wrong_answers_are_told_at_their_question(begin: TestClient, empty_book: Book) -> None:
@@ -116,6 +221,8 @@ def test_complaints_lead_to_questions() -> None:
         '[[place]] "fridge", temperature: x': "fridge",
         '[[tap]] "tap 1", line piece 1, bore: x': "line",
         '[[tap]] "tap 1", rise: x': "faucet",
+        "your answers, line 4: [room], volume: x": "room",
+        '[[fermenter]] "F1", volume: x': "fermenters",
         "name: x": "where",
     }
     assert {text: question_of(text) for text in said} == said
@@ -193,3 +300,18 @@ def test_a_new_weight_in_the_file_is_a_weighing(cellar: TestClient, book: Book) 
     event = book.present().log[-1]
     assert isinstance(event, CylinderWeighed)
     assert event.contents_kg == pytest.approx(5.0 * 0.45359237)  # analytic: less 15.1 lb
+
+
+def test_the_lines_that_add_a_keg_and_a_tap_can_be_saved(cellar: TestClient, book: Book) -> None:
+    page = cellar.get("/system").text
+    assert "One keg and one tap more" in page
+    described = book.present().described
+    assert described is not None
+    text, version = book.system_text()
+    added = f"{text}\n{one_more(described)}\n"
+    answer = cellar.post("/system", data={"text": added, "version": str(version)})
+    assert answer.status_code == 303, plain(answer.text)
+    after = book.present()
+    assert after.system.tap("tap 4").keg == "keg 4"
+    # one truth: the keg itself says so too, while it is empty
+    assert after.state.kegs["keg 4"].tap == "tap 4"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from datetime import datetime
 from typing import Final
 
@@ -51,16 +51,25 @@ def first_events(system: System, at: datetime, log: Iterable[Event] = ()) -> tup
     """The events that put a system into a log at one moment, in the order they are replayed.
 
     `log`: what was written before. Kegs and cylinders that it has, with what is in them, are left
-    as they are; the household, places and batches are set anew.
+    as they are, but for a tap that it says nothing of yet; the household, places and batches are
+    set anew.
     """
     known = {
         (one.subject_kind, one.subject)
         for one in in_order(log)
         if isinstance(one, KegAcquired | CylinderConnected)
     }
+    seen = {one.tap for one in in_order(log) if isinstance(one, Tapped)}
     return tuple(
-        event for event in _events(system, at) if (event.subject_kind, event.subject) not in known
+        event
+        for event in _events(system, at)
+        if (event.subject_kind, event.subject) not in known or _is_new_tap(event, seen)
     )
+
+
+def _is_new_tap(event: Event, seen: Collection[str]) -> bool:
+    """Whether it puts a keg on a tap that the log says nothing of yet."""
+    return isinstance(event, Tapped) and event.tap not in seen
 
 
 def _events(system: System, at: datetime) -> Iterator[Event]:
@@ -83,7 +92,8 @@ def _events(system: System, at: datetime) -> Iterator[Event]:
         yield KegAcquired(at=at, keg=keg.name, keg_kind=keg.kind, place=keg.place)
         if keg.beer is not None:
             yield _filled(system, keg, system.beer(keg.beer), at)
-            yield from _connected(system, keg, at)
+            yield from _on_gas(system, keg, at)
+        yield from _tapped(system, keg, at)
 
 
 def _batch(beer: Beer, at: datetime) -> BatchDescribed:
@@ -115,7 +125,7 @@ def _filled(system: System, keg: Keg, beer: Beer, at: datetime) -> Filled:
     )
 
 
-def _connected(system: System, keg: Keg, at: datetime) -> Iterator[Event]:
+def _on_gas(system: System, keg: Keg, at: datetime) -> Iterator[Event]:
     regulator = None if keg.regulator is None else system.regulator(keg.regulator)
     if regulator is not None and regulator.pressure is not None:
         yield GasOn(
@@ -124,5 +134,10 @@ def _connected(system: System, keg: Keg, at: datetime) -> Iterator[Event]:
             gauge_pressure_pa=regulator.pressure,
             cylinder=regulator.cylinder,
         )
+
+
+def _tapped(system: System, keg: Keg, at: datetime) -> Iterator[Event]:
+    """The taps that are there and hang on it, also while it is empty: it is filled on its line."""
     for tap in system.taps_of(keg.name):
-        yield Tapped(at=at, keg=keg.name, tap=tap.name)
+        if not tap.to_buy:
+            yield Tapped(at=at, keg=keg.name, tap=tap.name)

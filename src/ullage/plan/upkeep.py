@@ -1,7 +1,8 @@
 """What upkeep is due, when, and why: every rule against every part, by what the log tells.
 
 A due date is not kept anywhere: it follows from when the task was last written down. A task that
-was never written down counts from the first word of the log about its part.
+was never written down counts from the first word of the log about its part, as with a new one. Of a
+part that came used nobody knows when it was last done: it is due before the part is relied on.
 """
 
 from __future__ import annotations
@@ -26,13 +27,17 @@ SOON: Final = timedelta(days=7)
 CELLAR: Final = "cellar"
 """The name by which a task is written down that is about no single part."""
 HOUSEHOLD: Final = "as often as this household has it"
+NOT_KNOWN: Final = "not known when"
+READ_IT: Final = "read the test date off the shoulder, put it in the system file"
+FIRST: Final = "before the first filling"
 State = Literal["due", "soon", "ahead", "waits", "unknown"]
 _ORDER: Final[dict[State, int]] = {"due": 0, "soon": 1, "unknown": 2, "waits": 3, "ahead": 4}
 
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """One task on one part. `due_at` is `None` where it waits for something, or cannot be told.
+    """One task on one part. `due_at` is `None` where it waits for something, or cannot be told,
+    and where it is due because nobody knows when it was last done.
 
     `every`: how often, in words; `by`: who says so, the rule's source or this household;
     `because`: what the date was counted from; `counts_litres`: so its date moves as time goes on.
@@ -84,7 +89,8 @@ def tasks_of(
         for rule in rules
         for about in subjects(system, rule.of, lines)
     ]
-    return tuple(sorted(found, key=_pressing))
+    order = {rule.name: number for number, rule in enumerate(rules)}
+    return tuple(sorted(found, key=lambda task: _pressing(task, order[task.task])))
 
 
 def subjects(system: System, of: Of, lines: Collection[str] = ()) -> tuple[str, ...]:
@@ -98,13 +104,16 @@ def subjects(system: System, of: Of, lines: Collection[str] = ()) -> tuple[str, 
         return tuple(sorted(lines))
     if of == "place":
         return tuple(dict.fromkeys(keg.place for keg in system.kegs if not keg.to_buy))
-    parts: dict[Of, tuple[Tap | Keg | Cylinder | Regulator, ...]] = {
+    return tuple(one.name for one in _parts(system)[of] if not one.to_buy)
+
+
+def _parts(system: System) -> dict[Of, tuple[Tap | Keg | Cylinder | Regulator, ...]]:
+    return {
         "tap": system.taps,
         "keg": system.kegs,
         "cylinder": system.cylinders,
         "regulator": system.regulators,
     }
-    return tuple(one.name for one in parts[of] if not one.to_buy)
 
 
 def done(rule: Rule, about: str, at: datetime) -> Event:
@@ -125,21 +134,28 @@ def hindered(rule: Rule, about: str, system: System) -> str:
     return ""
 
 
-def _pressing(task: Task) -> tuple[int, float, str, tuple[tuple[int, str], ...]]:
+def _pressing(task: Task, place: int) -> tuple[int, float, int, str, tuple[tuple[int, str], ...]]:
+    """What is due with no date first, in the rules' order: `place` is that of the task's."""
     moment = task.due_at.timestamp() if task.due_at else 0.0
-    return _ORDER[task.state], moment, task.task, by_number(task.about)
+    undated = place if task.state == "due" and task.due_at is None else 0
+    return _ORDER[task.state], moment, undated, task.task, by_number(task.about)
 
 
 def _task(rule: Rule, about: str, system: System, history: History, at: datetime) -> Task:
     last = history.last(rule, about)
-    due_at, because = _due(rule, about, system, history, at)
-    waits = due_at is None and bool(rule.kegs)
+    not_known = _not_known(rule, about, system, history, at)
+    if not_known:
+        due_at, because = None, not_known
+        state: State = "waits" if _is_full(rule, about, system) else "due"
+    else:
+        due_at, because = _due(rule, about, system, history, at)
+        state = "waits" if due_at is None and rule.kegs else _state(due_at, at)
     return Task(
         task=rule.name,
         title=rule.title,
         of=rule.of,
         about=about,
-        state="waits" if waits else _state(due_at, at),
+        state=state,
         due_at=due_at,
         last_at=last.at if last else None,
         every=every(rule),
@@ -149,6 +165,33 @@ def _task(rule: Rule, about: str, system: System, history: History, at: datetime
         by=HOUSEHOLD if rule.changed else rule.source.partition(":")[0],
         counts_litres=bool(rule.litres),
     )
+
+
+def _not_known(rule: Rule, about: str, system: System, history: History, at: datetime) -> str:
+    """That nobody knows when a task was last done on a used part, and by when it is to be done.
+
+    "" for a new part, where it was written down since, and where a date is stamped.
+    """
+    if not _is_used(rule.of, about, system) or history.last(rule, about) is not None:
+        return ""
+    if rule.done_by == "line_cleaned" and history.newest("line_replaced", rule.of, about):
+        return ""  # what is used of that tap is no longer its line
+    if rule.from_date is not None:
+        return "" if _stamped(rule, about, system, at) else f"{NOT_KNOWN}: {READ_IT} {FIRST}"
+    if _is_full(rule, about, system):
+        return f"{NOT_KNOWN}: do it when it is next empty, before it is filled again"
+    if rule.of == "tap":
+        return f"{NOT_KNOWN}: do it before the next glass"
+    again = rule.of == "keg" and history.newest("filled", rule.of, about) is not None
+    return f"{NOT_KNOWN}: do it {'before the next filling' if again else FIRST}"
+
+
+def _is_used(of: Of, about: str, system: System) -> bool:
+    return any(one.name == about and one.used for one in _parts(system).get(of, ()))
+
+
+def _is_full(rule: Rule, about: str, system: System) -> bool:
+    return rule.of == "keg" and system.keg(about).beer is not None
 
 
 def _state(due_at: datetime | None, at: datetime) -> State:

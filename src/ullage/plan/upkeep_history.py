@@ -68,9 +68,14 @@ class History:
         return next((one for one in reversed(told) if one.kind == kind), None)
 
     def begin(self, of: Of, about: str) -> datetime | None:
-        """When the log first speaks of a part; of one it never names, when it begins."""
-        told = self._told(f"{NAMED_BY[of]}:{about}")
-        return told[0].at if told and of != "cellar" else self._first
+        """When the log first speaks of a part; of one it never names, when it begins.
+
+        A tap of whose line nothing is told it names when a keg first comes on it.
+        """
+        told = [one.at for one in self._told(f"{NAMED_BY[of]}:{about}")[:1]]
+        if of == "tap" and not told:
+            told = self._tapped[about][:1]
+        return told[0] if told and of != "cellar" else self._first
 
     def lines(self) -> tuple[str, ...]:
         """The taps whose lines were cleaned or replaced."""

@@ -12,12 +12,13 @@ from ullage.plan.upkeep import Task
 from ullage.plan.upkeep_changes import changes_of
 from ullage.plan.upkeep_of_taps import Describe, lines_to_clean
 from ullage.plan.upkeep_progress import begun_of
-from ullage.plan.upkeep_under_way import UnderWay, all_under_way
+from ullage.plan.upkeep_under_way import UnderWay, all_under_way, still_to_begin
 
 
 @dataclass(frozen=True, slots=True)
 class UpkeepNow:
-    """The task of cleaning each line, due or not; and the procedures under way, the oldest first.
+    """The task of cleaning each line, due or not, unless that is under way; and what is, the oldest
+    first.
 
     The other tasks are told by `upkeep`, which reads the whole log.
     """
@@ -43,4 +44,5 @@ def upkeep_now(store: Store, standing: Standing, describe: Describe) -> UpkeepNo
     tapped = [one.event for one in store.read(kinds=("tapped", "undone"))]
     words = replace(told(tapped), home=standing.home)
     system = present_system(describe(), standing.now, words)
-    return UpkeepNow(lines, all_under_way(begun, system, standing.at, changes))
+    under_way = all_under_way(begun, system, standing.at, changes)
+    return UpkeepNow(still_to_begin(lines, under_way), under_way)

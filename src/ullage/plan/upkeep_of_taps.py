@@ -15,6 +15,7 @@ from datetime import datetime
 from typing import Final
 
 from ullage.cellar.events import Event, facts_until
+from ullage.cellar.keg_events import Tapped
 from ullage.cellar.other_events import LineCleaned, Undone
 from ullage.cellar.standing import Standing
 from ullage.cellar.store import Store
@@ -58,7 +59,10 @@ def lines_to_clean(
 
 
 def _named(store: Store) -> System:
-    """A system with nothing but the taps that a store's file names, which is read in no time."""
+    """A system with nothing but the taps that a store's file names, which is read in no time.
+
+    Each with what upkeep asks of it: whether it is there, and whether it came used.
+    """
     kept = store.get_document(SYSTEM_DOCUMENT)
     try:
         tables = tomllib.loads(kept.text).get("tap", []) if kept else []
@@ -67,29 +71,51 @@ def _named(store: Store) -> System:
     found = (one for one in tables if isinstance(one, dict)) if isinstance(tables, list) else ()
     taps = tuple(
         Tap.model_construct(
-            name=str(one["name"]), keg="", line=(), rise=0.0, to_buy=one.get("to_buy") is True
+            name=str(one["name"]),
+            keg="",
+            line=(),
+            rise=0.0,
+            to_buy=one.get("to_buy") is True,
+            used=one.get("used") is True,
         )
         for one in found
         if "name" in one
     )
-    return System.model_construct(name="", taps=taps, kegs=())
+    return System.model_construct(name="", taps=taps, kegs=(), cylinders=(), regulators=())
 
 
 def _words(store: Store, standing: Standing, taps: Sequence[str]) -> Iterator[Event]:
     """What the log says of each line that a date can be counted from."""
-    unnamed = False
+    unnamed, came = False, None
     for tap in taps:
         cleaned = standing.now.lines_cleaned.get(tap)
-        ticked = store.read(f"cellar:{tap}", since=cleaned, kinds=("upkeep_done", "undone"))
-        yield from (one.event for one in ticked)
+        ticked = store.read(f"cellar:{tap}", since=cleaned, kinds=("upkeep_done",))
+        undone = store.read(f"cellar:{tap}", kinds=("undone",))  # whatever moment they bear
+        yield from (one.event for one in (*ticked, *undone))
         if cleaned is not None:
             yield LineCleaned(at=cleaned, tap=tap)
             continue
         words = [one.event for one in store.read(f"line:{tap}")]
-        unnamed = unnamed or not facts_until(words, standing.at)
         yield from words
+        if facts_until(words, standing.at):
+            continue
+        came = came if came is not None else _came(store, standing.at)
+        if tap in came:
+            yield came[tap]
+        else:
+            unnamed = True
     if unnamed:
         yield from _first(store, standing.at)
+
+
+def _came(store: Store, at: datetime) -> dict[str, Tapped]:
+    """The first time that a keg came on each tap."""
+    swaps = [one.event for one in store.read(kinds=("tapped", "undone"))]
+    found: dict[str, Tapped] = {}
+    for event in facts_until(swaps, at):
+        if isinstance(event, Tapped):
+            found.setdefault(event.tap, event)
+    return found
 
 
 def _first(store: Store, at: datetime) -> list[Event]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
@@ -9,7 +10,7 @@ from typing import Final
 from ullage.errors import OutOfRange, UnknownName
 from ullage.plan.procedures import Procedure, procedure
 from ullage.plan.spoken import part
-from ullage.plan.upkeep import CELLAR, subjects
+from ullage.plan.upkeep import CELLAR, Task, subjects
 from ullage.plan.upkeep_changes import NO_CHANGES, Changes, rule_of
 from ullage.plan.upkeep_progress import AllBegun, Begun, form_of
 from ullage.system.model import System
@@ -75,6 +76,17 @@ def all_under_way(
             continue
         found.append(under_way(begun, rule, system, at))
     return tuple(found)
+
+
+def can_go_on(begun: Sequence[UnderWay]) -> tuple[UnderWay, ...]:
+    """Those that are gone on with where they were left, not begun again."""
+    return tuple(one for one in begun if not one.broken)
+
+
+def still_to_begin(tasks: Sequence[Task], begun: Sequence[UnderWay]) -> tuple[Task, ...]:
+    """The tasks without those that are gone on with: these are told once, as half done."""
+    gone_on = {(one.task, one.about) for one in can_go_on(begun)}
+    return tuple(task for task in tasks if (task.task, task.about) not in gone_on)
 
 
 def under_way(begun: Begun, rule: Rule, system: System, at: datetime) -> UnderWay:

@@ -85,7 +85,8 @@ class Cylinder(Part):
 
     Masses in kg; neither given means full. `valve`: by its standard, `None`: see `outlet_valve`.
     `requalified`: the last test date stamped on it.
-    `to_buy`: planned, not there yet; so with all parts.
+    `used`: it came used, or nobody knows when it was last seen to; `to_buy`: planned, not there
+    yet; so with all parts.
     """
 
     name: Name
@@ -96,6 +97,7 @@ class Cylinder(Part):
     tare: Mass | None = None
     valve: Name | None = None
     requalified: Day | None = None
+    used: StrictBool = False
     to_buy: StrictBool = False
 
     @model_validator(mode="after")
@@ -148,6 +150,7 @@ class Regulator(Part):
     outlet: EndName | None = None
     check_valve: StrictBool = False
     gas_line: LinePiece | None = None
+    used: StrictBool = False
     to_buy: StrictBool = False
 
     def inlet_valve(self, cylinder: Cylinder) -> str:
@@ -232,6 +235,7 @@ class Keg(Part):
     spunding_valve: StrictBool = False
     gas_disconnect: DisconnectName | None = None
     gas_line: LinePiece | None = None
+    used: StrictBool = False
     to_buy: StrictBool = False
 
 
@@ -253,6 +257,7 @@ class Tap(Part):
     tower_temperature: BeerTemperature | None = None
     pint_in: Annotated[Duration, Field(json_schema_extra=_written("10 s"))] = 10.0
     drinking: Flow | None = None
+    used: StrictBool = False
     to_buy: StrictBool = False
 
 

@@ -113,6 +113,16 @@ def keg_kind(name: str) -> KegKind:
     return _find(keg_kinds(), name, "kind of keg")
 
 
+def keg_called(name: str) -> str:
+    """A kind of keg as it is spoken of; a name that the catalogue lacks as it is.
+
+    >>> keg_called("ball-lock-5gal"), keg_called("my own")
+    ('ball lock, 5 US gal', 'my own')
+    """
+    kind = keg_kinds().get(name)
+    return name if kind is None else kind.title[:1].lower() + kind.title[1:]
+
+
 def cylinder_size(name: str) -> CylinderSize:
     """Return the cylinder of that size, such as `10 lb`. Raises `UnknownName`."""
     return _find(cylinder_sizes(), name, "size of cylinder")

@@ -16,8 +16,9 @@ from ullage.plan.begin import begin as begin_log
 from ullage.system.demo import demo_text
 from ullage.system.file import LARGEST_FILE, parse_system
 from ullage.web.asked import About, Asked
+from ullage.web.begin_answers import about, units_of
 from ullage.web.begin_drawings import drawing
-from ullage.web.begin_questions import ENOUGH, QUESTIONS, about, read, units_of
+from ullage.web.begin_questions import ENOUGH, QUESTIONS, asked_next, read
 from ullage.web.begin_text import question_of, system_text
 from ullage.web.fields import FieldView, Posted, body_of, posted
 from ullage.web.record_forms import focused
@@ -26,7 +27,7 @@ from ullage.web.uploads import uploaded
 from ullage.web.views import Fact, Page
 
 SOURCE: Final = "your answers"
-MOST_ANSWERS: Final = 60
+MOST_ANSWERS: Final = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,13 +69,13 @@ def routes(site: Site) -> APIRouter:
         answers = Posted(request.query_params)
         number = _whole(answers.text("at"), -1)
         if answers.text("go") == "back":
-            return _page(site, request, max(number - 1, 0), answers)
+            return _page(site, request, asked_next(number - 1, answers, -1), answers)
         if number < 0:
             return _page(site, request, 0, answers)
         wrong = read(number, answers, site.book.present())
         if wrong:
             return _page(site, request, number, answers, wrong)
-        return _page(site, request, min(number + 1, len(QUESTIONS) - 1), answers)
+        return _page(site, request, asked_next(number + 1, answers), answers)
 
     @router.post("/begin")
     def draw(request: Request, answers: Annotated[Posted, Depends(posted)]) -> Response:

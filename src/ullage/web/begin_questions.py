@@ -9,23 +9,31 @@ from typing import Final, TypeAlias
 from ullage.errors import UnitError
 from ullage.system import parts
 from ullage.units import Kind, UnitSystem
-from ullage.web import asked
+from ullage.web import asked, begin_safety
 from ullage.web.asked import (
-    About,
     Asked,
     AskedChoice,
     AskedNumber,
     AskedQuantity,
     AskedText,
+    Offer,
     among,
     usually,
+)
+from ullage.web.beer_questions import AskedDay
+from ullage.web.begin_answers import (
+    KEG_ROWS,
+    MOST_KEGS,
+    about,
+    kegs_of,
+    told_kegs,
+    units_of,
 )
 from ullage.web.book import Present
 from ullage.web.fields import Choice, Measure, Posted
 
 ENOUGH: Final = 3
 """So many questions describe a system that can be drawn."""
-MOST_KEGS: Final = 12
 ALTITUDE: Final = Measure(Kind.ALTITUDE, "ft", "m", "-430 m", "9000 m")
 LENGTH: Final = Measure(Kind.LENGTH, "ft", "m", "1 cm", "100 m")
 BORE: Final = Measure(Kind.LENGTH, "in", "mm", "1 mm", "25 mm")
@@ -37,30 +45,23 @@ USUAL_LINE: Final[dict[UnitSystem, tuple[float, float]]] = {
 Asks: TypeAlias = Callable[[Posted], tuple[Asked, ...]]
 
 
+def _nothing_wrong(answers: Posted) -> dict[str, str]:
+    del answers
+    return {}
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One page of the first run. `slug` names its drawing; `asks` its fields, by the answers."""
+    """One page of the first run. `slug` names its drawing; `asks` its fields, by the answers.
+
+    `wrong`: what is wrong with fields that can be read, taken together, by field.
+    """
 
     slug: str
     title: str
     why: str
     asks: Asks
-
-
-def units_of(answers: Posted) -> UnitSystem:
-    """The units that were chosen; US until something else is."""
-    return "metric" if answers.text("units") == "metric" else "us"
-
-
-def about(answers: Posted, present: Present) -> About:
-    """What the fields need to know: only the units matter while there is no system."""
-    return About("place", "", present, units_of(answers))
-
-
-def kegs_of(answers: Posted) -> int:
-    """How many kegs were told; 1 while that is not a number."""
-    text = answers.text("kegs")
-    return min(max(int(text), 1), MOST_KEGS) if text.isdecimal() and len(text) < 4 else 1
+    wrong: Callable[[Posted], dict[str, str]] = _nothing_wrong
 
 
 def _where(answers: Posted) -> tuple[Asked, ...]:
@@ -101,7 +102,33 @@ def _kegs(answers: Posted) -> tuple[Asked, ...]:
     return (
         AskedNumber("kegs", "How many kegs?", begin=usually(2), low=1, high=MOST_KEGS, whole=True),
         AskedChoice("keg_kind", "Of which kind?", begin=usually("ball-lock-5gal"), offer=kinds),
+        *(one for row in KEG_ROWS[1:] for one in _more_kegs(row, kinds)),
     )
+
+
+def _more_kegs(row: str, kinds: Offer) -> tuple[Asked, ...]:
+    """A row for kegs of another kind, which may be left out."""
+    return (
+        AskedNumber(
+            f"kegs{row}",
+            "How many of another kind?" if row == "2" else "And of yet another?",
+            needed=False,
+            hint="Empty: none.",
+            low=0,
+            high=MOST_KEGS,
+            whole=True,
+        ),
+        AskedChoice(f"keg_kind{row}", "Of which?", begin=usually("pin-lock-5gal"), offer=kinds),
+    )
+
+
+def _too_many_kegs(answers: Posted) -> dict[str, str]:
+    count = told_kegs(answers)
+    if count <= MOST_KEGS:
+        return {}
+    said = f"These are {count} kegs; {MOST_KEGS} at most here, the others in the system file later."
+    last = [row for row in KEG_ROWS if answers.text(f"kegs{row}")][-1]
+    return {f"kegs{last}": said}
 
 
 def _beers(answers: Posted) -> tuple[Asked, ...]:
@@ -117,7 +144,9 @@ def _beers(answers: Posted) -> tuple[Asked, ...]:
 
 
 def _level(answers: Posted) -> tuple[Asked, ...]:
-    del answers
+    """Nothing where every keg is empty: there is no beer to be lively."""
+    if not any(answers.text(f"beer{number}") for number in range(1, kegs_of(answers) + 1)):
+        return ()
     states = among(Choice("flat", "still flat"), Choice("there", "as gassy as wanted already"))
     return (
         AskedQuantity(
@@ -138,7 +167,13 @@ def _cylinder(answers: Posted) -> tuple[Asked, ...]:
     where = among(Choice("room", "outside, in the room"), Choice("inside", f"in the {place}"))
     usual = "5 lb" if units_of(answers) == "us" else "2 kg"
     return (
-        AskedChoice("size", "Which size is stamped on it?", begin=usually(usual), offer=sizes),
+        AskedChoice(
+            "size",
+            "What does it hold?",
+            begin=usually(usual),
+            hint="As who sold or filled it says. Stamped on it is what it weighs empty.",
+            offer=sizes,
+        ),
         AskedChoice("stands", "Where does it stand?", begin=usually("room"), offer=where),
         AskedQuantity("room_k", "How warm is the room?", begin=usually(293.15), measure=asked.ROOM),
         AskedQuantity(
@@ -154,6 +189,13 @@ def _cylinder(answers: Posted) -> tuple[Asked, ...]:
             needed=False,
             hint="Stamped on the shoulder as TW or TARE.",
             measure=asked.MASS,
+        ),
+        AskedDay(
+            "requalified",
+            "Last test date",
+            needed=False,
+            hint="Stamped there too, month and year: take the first of that month. Empty: not "
+            "known, read it before the cylinder is filled.",
         ),
     )
 
@@ -209,7 +251,11 @@ QUESTIONS: Final = (
     ),
     Question("fridge", "Where do the kegs stand?", "Cold beer takes up more gas.", _fridge),
     Question(
-        "kegs", "Which kegs do you have?", "Their shape says how fast gas gets into beer.", _kegs
+        "kegs",
+        "Which kegs do you have?",
+        "Their shape says how fast gas gets into beer.",
+        _kegs,
+        _too_many_kegs,
     ),
     Question(
         "beers", "What is in them?", "A name for each beer; change it whenever you like.", _beers
@@ -222,6 +268,13 @@ QUESTIONS: Final = (
         _cylinder,
     ),
     Question(
+        "room",
+        "Which room would gas leak into?",
+        "CO2 suffocates: from this follows what a leak would do there. You may leave it out.",
+        begin_safety.room,
+        begin_safety.room_wrong,
+    ),
+    Question(
         "pressure",
         "What is the regulator set to?",
         "Where the beer comes to, left alone.",
@@ -231,7 +284,28 @@ QUESTIONS: Final = (
         "line", "What are the beer lines like?", "Their length and width set the pour.", _line
     ),
     Question("faucet", "Where are the faucets?", "Beer that climbs loses pressure.", _faucet),
+    Question(
+        "fermenters",
+        "What do you brew in?",
+        "With it you are told when to brew what. You may leave it out.",
+        begin_safety.fermenters,
+    ),
+    Question(
+        "used",
+        "What came used?",
+        "Or nobody knows when it was last cleaned or had new seals: it is seen to first. "
+        "Leave out what is new.",
+        begin_safety.used,
+    ),
 )
+
+
+def asked_next(number: int, answers: Posted, step: int = 1) -> int:
+    """The nearest question from one on (`step` −1: back) that asks anything, by the answers."""
+    found = min(max(number, 0), len(QUESTIONS) - 1)
+    while 0 < found < len(QUESTIONS) - 1 and not QUESTIONS[found].asks(answers):
+        found += step
+    return found
 
 
 def read(number: int, answers: Posted, present: Present) -> dict[str, str]:
@@ -244,4 +318,4 @@ def read(number: int, answers: Posted, present: Present) -> dict[str, str]:
         except UnitError as error:
             text = str(error)
             wrong[one.name] = f"{text[:1].upper()}{text[1:]}".rstrip(".") + "."
-    return wrong
+    return wrong or QUESTIONS[number].wrong(answers)

@@ -2,16 +2,30 @@
 
 from __future__ import annotations
 
-import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from typing import Final
 
-from ullage.web.begin_questions import kegs_of, units_of
-from ullage.web.fields import Posted, is_bare
+from ullage.web.begin_answers import kegs_of, kinds_of, units_of
+from ullage.web.begin_lines import (
+    CHECKED,
+    CLEANED,
+    JOINTS,
+    SEALS,
+    fermenter_lines,
+    quantity,
+    quoted,
+    room_lines,
+    test_line,
+    used_line,
+)
+from ullage.web.begin_questions import QUESTIONS
+from ullage.web.fields import Posted
 
 ROOM: Final = "room"
 _QUESTION_OF: Final = (
+    (r"\[room\]", "room"),
+    (r"\[\[fermenter\]\]", "fermenters"),
     (r"\[\[place\]\] .*room", "cylinder"),
     (r"\[\[place\]\]", "fridge"),
     (r"\[\[beer\]\].*volumes", "level"),
@@ -32,24 +46,34 @@ def system_text(answers: Posted, answered: int) -> str:
 
     Texts stand in it as they were typed, a bare number with the household's unit behind it.
     """
+    answers = _answered(answers, answered)
+    told = {question.slug for question in QUESTIONS[:answered]}
     lines = [
         "# Written from your answers. Any unit will do, in quotes: change whatever you like.",
         "format = 1",
         f"name = {quoted(answers.text('name') or 'My taps')}",
         f'units = "{units_of(answers)}"',
-        f"altitude = {_quantity(answers, 'altitude', 'ft', 'm')}",
-        *_places(answers, answered),
+        f"altitude = {quantity(answers, 'altitude', 'ft', 'm')}",
+        *room_lines(answers, _room(answers)),
+        *_places(answers, told),
     ]
-    if answered > 5:
+    if "cylinder" in told:
         lines += _cylinder(answers)
-    if answered > 6:
+    if "pressure" in told:
         lines += _regulator(answers)
-    if answered > 3:
-        lines += _beers(answers, answered)
-    lines += _kegs(answers, answered)
-    if answered > 8:
+    if "beers" in told:
+        lines += _beers(answers, told)
+    lines += fermenter_lines(answers)
+    lines += _kegs(answers, told)
+    if "faucet" in told:
         lines += _taps(answers)
     return "\n".join(lines) + "\n"
+
+
+def _answered(answers: Posted, answered: int) -> Posted:
+    """The answers to the first so many questions: what was typed further on is not read yet."""
+    names = {one.name for question in QUESTIONS[:answered] for one in question.asks(answers)}
+    return Posted({name: text for name, text in answers.values.items() if name in names})
 
 
 def question_of(complaint: str) -> str:
@@ -57,23 +81,12 @@ def question_of(complaint: str) -> str:
     return next((slug for words, slug in _QUESTION_OF if re.search(words, complaint)), "where")
 
 
-def quoted(text: str) -> str:
-    """A text as TOML writes it."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
-
-
-def _quantity(answers: Posted, name: str, us: str, metric: str) -> str:
-    text = answers.text(name) or "0"
-    unit = us if units_of(answers) == "us" else metric
-    return quoted(f"{text} {unit}" if is_bare(text) else text)
-
-
-def _places(answers: Posted, answered: int) -> Iterator[str]:
+def _places(answers: Posted, told: Set[str]) -> Iterator[str]:
     yield from ("", "[[place]]", f"name = {quoted(_place(answers))}")
-    yield f"temperature = {_quantity(answers, 'place_k', 'degF', 'degC')}"
-    if answered > 5 and answers.text("stands") != "inside":
+    yield f"temperature = {quantity(answers, 'place_k', 'degF', 'degC')}"
+    if "cylinder" in told and answers.text("stands") != "inside":
         yield from ("", "[[place]]", f"name = {quoted(_room(answers))}")
-        yield f"temperature = {_quantity(answers, 'room_k', 'degF', 'degC')}"
+        yield f"temperature = {quantity(answers, 'room_k', 'degF', 'degC')}"
 
 
 def _place(answers: Posted) -> str:
@@ -90,50 +103,55 @@ def _cylinder(answers: Posted) -> Iterator[str]:
     yield from ("", "[[cylinder]]", 'name = "main"', f"size = {quoted(answers.text('size'))}")
     yield f"place = {quoted(_place(answers) if inside else _room(answers))}"
     if answers.text("gross") or answers.text("tare"):
-        yield f"gross_weight = {_quantity(answers, 'gross', 'lb', 'kg')}"
-        yield f"tare = {_quantity(answers, 'tare', 'lb', 'kg')}"
+        yield f"gross_weight = {quantity(answers, 'gross', 'lb', 'kg')}"
+        yield f"tare = {quantity(answers, 'tare', 'lb', 'kg')}"
+    yield from test_line(answers)
+    yield from used_line(answers, "used_cylinder", JOINTS)
 
 
 def _regulator(answers: Posted) -> Iterator[str]:
     yield from ("", "[[regulator]]", 'name = "regulator"', 'cylinder = "main"')
-    yield f"pressure = {_quantity(answers, 'pressure', 'psi', 'bar')}"
+    yield f"pressure = {quantity(answers, 'pressure', 'psi', 'bar')}"
+    yield from used_line(answers, "used_regulator", CHECKED)
 
 
 def _beer(answers: Posted, number: int) -> str:
     return answers.text(f"beer{number}")
 
 
-def _beers(answers: Posted, answered: int) -> Iterator[str]:
+def _beers(answers: Posted, told: Set[str]) -> Iterator[str]:
     numbers = range(1, kegs_of(answers) + 1)
     for name in dict.fromkeys(_beer(answers, one) for one in numbers if _beer(answers, one)):
         yield from ("", "[[beer]]", f"name = {quoted(name)}")
-        yield f"volumes = {_target(answers, answered)}"
+        yield f"volumes = {_target(answers, told)}"
 
 
-def _target(answers: Posted, answered: int) -> str:
-    return _quantity(answers, "target", "vol", "g/L") if answered > 4 else '"2.5 vol"'
+def _target(answers: Posted, told: Set[str]) -> str:
+    return quantity(answers, "target", "vol", "g/L") if "level" in told else '"2.5 vol"'
 
 
-def _kegs(answers: Posted, answered: int) -> Iterator[str]:
-    for number in range(1, kegs_of(answers) + 1):
+def _kegs(answers: Posted, told: Set[str]) -> Iterator[str]:
+    for number, kind in enumerate(kinds_of(answers), 1):
         yield from ("", "[[keg]]", f'name = "K{number}"')
-        yield f"kind = {quoted(answers.text('keg_kind'))}"
+        yield f"kind = {quoted(kind)}"
         yield f"place = {quoted(_place(answers))}"
-        if answered > 6:
+        yield from used_line(answers, f"used_keg{number}", SEALS)
+        if "pressure" in told:
             yield 'regulator = "regulator"'
-        if answered > 3 and _beer(answers, number):
+        if "beers" in told and _beer(answers, number):
             yield f"beer = {quoted(_beer(answers, number))}"
-            if answered > 4 and answers.text("state") == "there":
-                yield f"carbonation = {_target(answers, answered)}"
+            if "level" in told and answers.text("state") == "there":
+                yield f"carbonation = {_target(answers, told)}"
 
 
 def _taps(answers: Posted) -> Iterator[str]:
     text = answers.text("taps")
     taps = int(text) if text.isdecimal() and len(text) < 4 else 0
-    length = _quantity(answers, "length", "ft", "m")
-    bore = _quantity(answers, "bore", "in", "mm")
+    length = quantity(answers, "length", "ft", "m")
+    bore = quantity(answers, "bore", "in", "mm")
     for number in range(1, min(taps, kegs_of(answers)) + 1):
         yield from ("", "[[tap]]", f'name = "tap {number}"', f'keg = "K{number}"')
         material = quoted(answers.text("material"))
         yield f"line = [{{ length = {length}, bore = {bore}, material = {material} }}]"
-        yield f"rise = {_quantity(answers, 'rise', 'in', 'cm')}"
+        yield f"rise = {quantity(answers, 'rise', 'in', 'cm')}"
+        yield from used_line(answers, "used_taps", CLEANED)
