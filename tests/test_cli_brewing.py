@@ -106,6 +106,10 @@ def test_a_brew_and_a_party_are_written_down(store: Path) -> None:
     [
         (("brewing", "--days", "weekend"), 'write "sat, sun"'),
         (("brewing", "--next", "Stout"), "left=Stout"),
+        (("brewing", "--drunk", "left"), "left=7 pints/week"),
+        (("brewing", "--drunk", "left=often"), "flow"),
+        (("brewing", "--drunk", "lfet=3 L/week"), "left"),
+        (("brewing", "--next", "lfet=Stout"), "left"),
         (("brewing", "--weeks", "0"), "weeks"),
         (("brewing", "nowhere.toml"), "nowhere.toml"),
         (("party", "0", "--at", SOON), "guests"),
@@ -123,6 +127,26 @@ def test_a_mistake_is_one_line_and_writes_nothing(
     before = count(store)
     assert_refused(ullage(*words), said)
     assert count(store) == before
+
+
+def test_a_rate_that_nobody_knows_is_asked_for_and_said(tmp_path: Path) -> None:
+    untold = tmp_path / "untold.toml"
+    text = FILE.replace('drinking = "1.4 L/week"\n', "").replace('drinking = "2.8 L/week"\n', "")
+    untold.write_text(text, encoding="utf-8")
+    said = " ".join(ullage("brewing", str(untold)).out.split())
+    assert said.startswith("When to brew cannot be told: how quickly the beer on tap left")
+    assert '--drunk "left=7 pints/week"' in said
+    both = ("--drunk", "left=2.8 L/week", "--drunk", "right=1.4 L/week", "--sure", "50")
+    assert ullage("brewing", str(untold), *both).out.startswith("Brew 19 L of ")
+    assert ullage("brewing", str(untold), *both, "--json").json["untold"] == []
+
+
+def test_a_party_counts_what_is_not_on_tap_or_leaves_it_out(store: Path) -> None:
+    ullage("record", "filled", "Spare", "--keg", "K3", "--volume", "18 L", "--volumes", "2.4")
+    asked = ("party", "20", "--at", in_days(3))
+    assert "no tap pours yet" in ullage(*asked).out
+    assert ullage(*asked, "--json").json["more"][0]["keg"] == "K3"
+    assert ullage(*asked, "--tapped-only", "--json").json["more"] == []
 
 
 def test_a_file_is_not_adopted_into_a_log(store: Path, file: Path) -> None:

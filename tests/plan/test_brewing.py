@@ -9,15 +9,20 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from tests.plan.brew_logs import MONDAY, bar, log
+from tests.plan.brew_logs import FILE, MONDAY, bar, log
 from ullage.cellar.events import Event
 from ullage.cellar.keg_events import Kicked
 from ullage.cellar.other_events import Brewed, Gathering
+from ullage.draw.brew_lines import dryness
+from ullage.errors import UnknownName
 from ullage.plan.as_json import plain
+from ullage.plan.begin import first_events
 from ullage.plan.brewing import brewing
 from ullage.plan.brewing_answer import BrewingAnswer
 from ullage.plan.brewing_days import Days
 from ullage.plan.brewing_question import WEEK_S, BrewingQuestion
+from ullage.system.file import parse_system
+from ullage.system.model import System
 
 USUAL = BrewingQuestion(sureness=0.5)
 DAY = timedelta(days=1)
@@ -64,6 +69,46 @@ def test_the_quick_side_of_the_band_brews_sooner() -> None:
     assert left.counted_m3_s / left.drunk_m3_s.value == pytest.approx(1.546, abs=0.002)
     assert left.counted_m3_s == pytest.approx(left.drunk_m3_s.high)
     assert usual.taps[0].counted_m3_s == usual.taps[0].drunk_m3_s.value
+
+
+def untold() -> System:
+    """The bar, of whose right tap nobody says how quickly it is drunk."""
+    return parse_system(FILE.replace('drinking = "1.4 L/week"\n', ""))
+
+
+def test_a_tap_whose_drinking_nobody_knows_is_left_out_and_named() -> None:
+    system = untold()
+    events = [*first_events(system, MONDAY)]
+    answer = brewing(events, MONDAY, system, USUAL)
+    (left_out,) = answer.untold
+    assert (left_out.tap, left_out.beer) == ("right", "Stout")
+    assert [tap.tap for tap in answer.taps] == ["left"]
+    lead = next(one for one in answer.leads if one.beer == "Stout")
+    # analytic: the usual 14 days in the fermenter and what carbonation takes, no drinking in it
+    assert left_out.lead_s == pytest.approx(14 * 86_400.0 + lead.carbonates_s)
+    assert not lead.ferments_told
+    assert next(one for one in answer.leads if one.beer == "Pale").ferments_told
+    assert dryness(answer).startswith("No other tap runs dry")
+    assert not any("stays taken" in one for one in answer.remarks)
+
+
+def test_a_rate_that_is_said_counts_as_one_of_the_file_does() -> None:
+    system, flow = untold(), 1.4e-3 / WEEK_S
+    events = [*first_events(system, MONDAY)]
+    said = brewing(events, MONDAY, system, replace(USUAL, drunk=(("right", flow),)))
+    assert said.untold == ()
+    # independent: the same rate by way of the system file
+    assert said.batches == asked().batches
+    assert next(tap for tap in said.taps if tap.tap == "right").learnt == "as you say here"
+    more = asked(drunk=(("right", 4.0 * flow),))
+    assert len(more.brews) > len(asked().brews)
+
+
+def test_a_tap_that_is_not_there_is_refused() -> None:
+    with pytest.raises(UnknownName, match="right"):
+        asked(drunk=(("rigth", 1e-8),))
+    with pytest.raises(UnknownName, match="right"):
+        asked(beers=(("rigth", "Pale"),))
 
 
 def test_brew_days_are_those_that_are_allowed() -> None:
@@ -136,7 +181,8 @@ def test_without_taps_or_fermenters_it_says_so() -> None:
         update={"taps": tuple(tap.model_copy(update={"drinking": None}) for tap in bar().taps)}
     )
     quiet = brewing(log(), MONDAY, untold, USUAL)
-    assert [one for one in quiet.remarks if "Nothing is planned for tap" in one]
+    assert [one.tap for one in quiet.untold] == ["left", "right"]
+    assert quiet.batches == ()
 
 
 def test_every_bar_lies_in_its_row_and_none_upon_another() -> None:

@@ -10,9 +10,10 @@ import pytest
 from tests.plan.brew_logs import FILE, MONDAY, bar
 from ullage.cellar.keg_events import Filled
 from ullage.cellar.other_events import Brewed
+from ullage.cellar.recording import record
 from ullage.cellar.store import Store
 from ullage.errors import EventError
-from ullage.plan.adopt import adopt, do_step, waiting_plans
+from ullage.plan.adopt import adopt, do_step, plan_anew, waiting_plans
 from ullage.plan.begin import begin
 from ullage.plan.brewing import brewing
 from ullage.plan.brewing_adopt import (
@@ -26,6 +27,7 @@ from ullage.plan.calendar import calendar_of
 from ullage.plan.fermenting import in_fermenters
 from ullage.plan.look_ahead import look_ahead
 from ullage.plan.status import status
+from ullage.plan.steps import due_steps
 from ullage.plan.upkeep import upkeep
 
 DAY = timedelta(days=1)
@@ -53,7 +55,7 @@ def test_a_plan_becomes_brews_and_fillings_that_wait(store: Store) -> None:
         (one.brew_at, one.beer) for one in done.answer.brews
     ]
     assert len(fills) == sum(len(one.kegs) for one in done.answer.batches)
-    assert {one.plan for one in brews} == {done.plan}
+    assert {one.plan for one in waits} == {done.plan}  # brews and fillings: one plan, one id
     assert all(one.planned for one in waits)
     assert len(done.steps) == len(waits)
     assert "Fill it, clean and purged, with 18.9 L of" in fills[0].remark
@@ -69,6 +71,52 @@ def test_adopting_anew_takes_back_what_waits_of_the_one_before(store: Store) -> 
     assert withdraw_brewing(store, MONDAY + DAY) == len(second.steps)
     assert plan_steps(events(store)) == []
     assert withdraw_brewing(store, MONDAY + DAY) == 0
+
+
+def by_hand() -> Filled:
+    """A filling that somebody planned without any plan of brews."""
+    return Filled(
+        at=MONDAY + 20 * DAY, keg="K3", batch="Stout", volume_m3=0.018, temperature_k=293.15,
+        fermenter="F1", planned=True, remark="The rest of the stout",
+    )  # fmt: skip
+
+
+def test_what_was_planned_by_hand_is_left_alone(store: Store) -> None:
+    mine = by_hand()
+    record(store, [mine], MONDAY)
+    first = adopt_brewing(store, MONDAY, bar(), USUAL)
+    assert first.withdrawn == 0
+    adopt_brewing(store, MONDAY + DAY, bar(), USUAL)
+    withdraw_brewing(store, MONDAY + DAY)
+    assert [one.id for one in due_steps(events(store))] == [mine.id]
+
+
+def test_fillings_of_a_plan_in_an_older_log_are_taken_back_though_they_bear_no_id(
+    store: Store,
+) -> None:
+    words = "Fill it, clean and purged, with 18 L of Stout from F1, if its gravity stands still"
+    record(store, [by_hand().model_copy(update={"remark": words})], MONDAY)
+    assert adopt_brewing(store, MONDAY, bar(), USUAL).withdrawn == 1
+
+
+def test_the_carbonation_of_a_keg_is_planned_anew_though_a_filling_of_it_waits(
+    store: Store,
+) -> None:
+    adopt(store, "K1", "hold", None, MONDAY, bar())
+    adopt_brewing(store, MONDAY, bar(), BrewingQuestion(sureness=0.5, horizon_s=26 * WEEK_S))
+    with_filling = plan_steps(events(store))
+    assert any(one.subject == "K1" for one in with_filling)
+    assert plan_anew(store, "K1", MONDAY, bar()).withdrawn == 1
+    assert plan_steps(events(store)) == with_filling
+    withdraw_brewing(store, MONDAY)
+    assert len(waiting_plans(events(store), "K1")) == 1
+
+
+def test_a_keg_that_only_a_brewing_plan_fills_has_no_plan_to_make_anew(store: Store) -> None:
+    adopt_brewing(store, MONDAY, bar(), USUAL)
+    assert any(one.subject == "K3" for one in plan_steps(events(store)))
+    with pytest.raises(EventError, match="has no plan yet"):
+        plan_anew(store, "K3", MONDAY, bar())
 
 
 def test_a_plan_of_the_same_moment_from_elsewhere_does_not_stay_beside_it(store: Store) -> None:

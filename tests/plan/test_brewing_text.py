@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 
 from ullage.errors import UnitError
-from ullage.plan.brewing_question import WEEK_S
-from ullage.plan.brewing_text import next_beers, question, weekdays
+from ullage.plan.brewing_text import drunk_at, next_beers, weekdays
 
 
 @pytest.mark.parametrize(
@@ -38,7 +37,16 @@ def test_what_a_tap_pours_next_names_both() -> None:
             next_beers([wrong])
 
 
-def test_the_whole_question() -> None:
-    asked = question(6, "any", 2, 0.5, ["left=Stout"], quick=True)
-    assert (asked.horizon_s, asked.most_a_day, asked.quick) == (6 * WEEK_S, 2, True)
-    assert asked.beers == (("left", "Stout"),)
+def test_how_quickly_a_tap_is_drunk_names_both_and_a_rate_that_can_be() -> None:
+    # analytic: a US pint is 473.176 mL, a week 604,800 s
+    ((tap, flow),) = drunk_at(["left = 7 pints/week"])
+    assert tap == "left"
+    assert flow * 604_800.0 == pytest.approx(7 * 473.176473e-6)
+    for wrong in ("left", "=3 L/week", "left="):
+        with pytest.raises(UnitError, match="left=7 pints/week"):
+            drunk_at([wrong])
+    for much in ("left=0 L/week", "left=2000 L/week"):
+        with pytest.raises(UnitError, match="up to 1000 L/week"):
+            drunk_at([much])
+    with pytest.raises(UnitError, match="flow"):
+        drunk_at(["left=often"])

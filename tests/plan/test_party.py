@@ -12,8 +12,9 @@ import pytest
 
 from tests.plan.brew_logs import MONDAY, bar, log
 from ullage.cellar.events import Event
-from ullage.cellar.keg_events import Filled
+from ullage.cellar.keg_events import Filled, KegAcquired, Kicked
 from ullage.cellar.other_events import BatchDescribed, Brewed, PlaceSet
+from ullage.draw.party_lines import chill_words, party_lines
 from ullage.errors import UnitError
 from ullage.plan import party_text
 from ullage.plan.party import drinks_of, gathering_of, party
@@ -97,6 +98,8 @@ def test_warm_kegs_are_told_when_they_have_to_be_in_the_fridge() -> None:
     # degree of 4 °C takes some 27 to 40 h
     assert 25 * HOUR_S < answer.chill.takes_s.value < 42 * HOUR_S
     assert answer.chill.in_time
+    assert answer.chill.to_move == ()  # it stands in the fridge since it was filled
+    assert "in the cold already, in time" in chill_words(answer.chill, "us")
     assert answer.chill.into_fridge_by < answer.starts - timedelta(hours=25)
     assert not asked(flat(293.15), beers=("Wheat",), starts=MONDAY + DAY).chill.in_time  # type: ignore[union-attr]
 
@@ -131,6 +134,66 @@ def test_an_unknown_beer_is_yet_to_be_brewed() -> None:
     answer = asked(beers=("Cider",), starts=MONDAY + 40 * DAY)
     assert answer.beers[0].there_m3 == 0.0
     assert any("No beer is called Cider" in one for one in answer.remarks)
+
+
+# --- Kegs that no tap pours yet ---
+
+
+def test_a_keg_that_no_tap_pours_yet_is_counted_and_told_when_to_tap_it() -> None:
+    tapped, both = asked(flat(), guests=20, untapped=False), asked(flat(), guests=20)
+    assert tapped.more == ()
+    # analytic: 44.7 L are wanted, 13.9 L and 16.4 L are on the taps, so 14 to 15 L are missing
+    assert tapped.short_m3 == pytest.approx(14.4 * LITRE, rel=0.05)
+    (keg,) = both.more
+    assert (keg.keg, keg.beer, keg.standing) == ("K3", "Wheat", "in time")
+    # analytic: 19 L besides are more than that
+    assert both.enough
+    # analytic: 17 L less 3.1 L of Pale on the left are gone before 18 L less 1.5 L of Stout
+    assert (keg.tap, keg.after, keg.disconnect) == ("left", "K1", "")
+    said = " ".join(" ".join(party_lines(both, "metric")).split())
+    assert "Tap it on tap left when keg K1 is empty." in said
+    assert "make up for it" in said
+    assert "No tap pours" not in said
+
+
+def test_a_free_tap_comes_first() -> None:
+    kicked = [*flat(), Kicked(at=MONDAY, keg="K2")]
+    (keg,) = asked(kicked).more
+    assert (keg.tap, keg.after) == ("right", "")
+    said = " ".join(" ".join(party_lines(asked(kicked), "metric")).split())
+    assert "Tap it on tap right, which is free." in said
+    bare = bar().model_copy(update={"taps": ()})
+    assert party(flat(), MONDAY, PARTY, bare).more == ()
+
+
+def test_another_keg_of_a_tapped_beer_follows_it() -> None:
+    second = flat()[-1].model_copy(update={"batch": "Stout"})
+    answer = asked([*flat()[:-1], second], guests=30)
+    stout = next(one for one in answer.beers if one.beer == "Stout")
+    # analytic: it follows its own beer, though the other tap is empty sooner
+    assert {(keg.keg, keg.tap, keg.after) for keg in stout.kegs} == {
+        ("K2", "", ""),
+        ("K3", "right", "K2"),
+    }
+
+
+def test_a_keg_whose_posts_are_others_says_so() -> None:
+    pin = bar().model_copy(
+        update={
+            "kegs": tuple(
+                keg.model_copy(update={"kind": "pin-lock-5gal"}) if keg.name == "K3" else keg
+                for keg in bar().kegs
+            )
+        }
+    )
+    log_of = [
+        one.model_copy(update={"keg_kind": "pin-lock-5gal"})
+        if isinstance(one, KegAcquired) and one.keg == "K3"
+        else one
+        for one in flat()
+    ]
+    (keg,) = party(log_of, MONDAY, replace(PARTY, guests=20), pin).more
+    assert keg.disconnect == "pin-lock"
 
 
 # --- The queue ---

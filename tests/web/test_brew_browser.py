@@ -54,6 +54,34 @@ def test_no_barriers_once_a_plan_is_followed(
     assert sticking_out(page) == [0, []]
 
 
+@pytest.fixture
+def untold_address(tmp_path: Path) -> Iterator[str]:
+    """Serve the bar, where nobody knows how quickly anything is drunk."""
+    text = FILE.replace('drinking = "1.4 L/week"\n', "").replace('drinking = "2.8 L/week"\n', "")
+    book = fresh(tmp_path)
+    begin(book.store, parse_system(text), text, at_start(), at_start())
+    with served(create_app(book)) as address:
+        yield address
+
+
+@every_size
+def test_a_rate_is_asked_for_in_place_and_answered_live(
+    page: Page, untold_address: str, size: tuple[int, int]
+) -> None:
+    show(page, f"{untold_address}/brew", size)
+    expect(page.locator(".lead")).to_contain_text("When to brew cannot be told")
+    assert sticking_out(page) == [0, []]
+    assert Axe().run(page).violations_count == 0
+    for tap, rate in (("left", "2.8 L/week"), ("right", "1.4 L/week")):
+        page.get_by_label(f"Drunk from tap {tap}").fill(rate)
+    expect(page.locator(".lead")).to_contain_text("Brew 19 L of")
+    expect(page.get_by_label("Drunk from tap left")).to_have_value("2.8 L/week")
+    expect(page.get_by_label("Drunk from tap left")).to_be_visible()
+    page.get_by_role("button", name="Adopt this plan").click()
+    expect(page.get_by_role("button", name="Take the whole plan back")).to_be_visible()
+    expect(page.locator(".lead")).to_contain_text("Brew 19 L of")
+
+
 def test_the_answer_comes_anew_as_the_question_changes(page: Page, bar_address: str) -> None:
     complaints: list[str] = []
     page.on("console", lambda message: complaints.append(message.text))

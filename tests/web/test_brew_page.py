@@ -10,7 +10,8 @@ from starlette.testclient import TestClient
 
 from tests.plan.brew_logs import FILE
 from tests.web.made_up import NOW, at_start, fresh
-from ullage.cellar.other_events import Brewed, Gathering
+from ullage.cellar.keg_events import Filled
+from ullage.cellar.other_events import BatchDescribed, Brewed, Gathering
 from ullage.plan.begin import begin
 from ullage.plan.brewing_adopt import plan_steps
 from ullage.system.file import parse_system
@@ -62,6 +63,28 @@ def test_every_field_changes_the_question(served: TestClient) -> None:
     assert first(sure="95") <= first(sure="50")
     beers = served.get("/brew.json", params={"next-right": "Pale"}).json()["batches"]
     assert {one["beer"] for one in beers} == {"Pale"}
+
+
+def test_a_rate_that_nobody_knows_is_asked_for_where_the_answer_stands(tmp_path: Path) -> None:
+    book = fresh(tmp_path)
+    text = FILE.replace('drinking = "1.4 L/week"\n', "").replace('drinking = "2.8 L/week"\n', "")
+    begin(book.store, parse_system(text), text, at_start(), at_start())
+    page = TestClient(create_app(book))
+    bare = page.get("/brew").text
+    assert lead(bare).startswith("When to brew cannot be told: how quickly the beer on tap left")
+    assert "Nothing is planned for tap left (Pale) and tap right (Stout): how quickly" in bare
+    assert "Adopt this plan" not in bare
+    for name in ("drunk-left", "drunk-right"):  # among the first fields, not folded away
+        assert bare.index(f'name="{name}"') < bare.index("More that matters")
+    told = page.get(
+        "/brew", params={"drunk-left": "2.8 L/week", "drunk-right": "1.4", "sure": "50"}
+    )
+    assert lead(told.text).startswith("Brew 19 L of ")
+    assert "is not known" not in told.text
+    assert 'name="drunk-left" value="2.8 L/week"' in told.text
+    wrong = page.get("/brew", params={"drunk-left": "often"})
+    assert wrong.status_code == 422
+    assert 'id="f-drunk-left-error"' in wrong.text
 
 
 @pytest.mark.parametrize(
@@ -138,6 +161,24 @@ def test_a_season_goes_on_the_timeline_and_off_again(served: TestClient, bar: Bo
     assert "is no factor" in wrong.text
 
 
+def test_a_party_counts_kegs_that_are_not_tapped_until_it_is_told_not_to(
+    served: TestClient, bar: Book
+) -> None:
+    bar.record(
+        BatchDescribed(at=bar.clock(), batch="Wheat", target_vol=2.4),
+        Filled(
+            at=bar.clock(), keg="K3", batch="Wheat", volume_m3=0.018, temperature_k=277.15,
+            start_vol=2.4, air_purged=True,
+        ),
+    )  # fmt: skip
+    page = served.get("/brew/party", params={"guests": "20"}).text
+    assert "Besides, in kegs that no tap pours yet" in page
+    assert re.search(r"Tap it on tap \w+ when keg \w+ is empty", page)
+    left_out = served.get("/brew/party", params={"guests": "20", "untapped": "leave"}).text
+    assert "Besides, in kegs" not in left_out
+    assert served.get("/brew/party", params={"untapped": "some"}).status_code == 422
+
+
 def test_a_party_is_answered_and_put_on_the_timeline(served: TestClient, bar: Book) -> None:
     fields = {"at": "2026-12-05T16:00", "for": "5 h", "guests": "10", "name": "Feast"}
     page = served.get("/brew/party", params=fields).text
@@ -200,6 +241,10 @@ def test_the_api_adopts_plans_and_parties(served: TestClient, bar: Book) -> None
     done = served.post("/api/v1/party/adopt", json=party).json()
     assert done["event"] == bar.present().log[-1].id
     assert done["party"]["beer_m3"] == asked.json()["beer_m3"]
+    throng = served.post("/api/v1/party/adopt", json=party | {"guests": 2000, "first_hour": 10.0})
+    assert throng.status_code == 422
+    # analytic: 2000 guests at 10 drinks and 4 h at 1, 14 of 12 US fl oz each, a twentieth lost
+    assert "is more than a party may drink in the log, 5,000 L: say fewer" in throng.text
     wrongs: tuple[dict[str, str], ...] = (
         {"days": "never"},
         {"weeks": "0"},

@@ -45,6 +45,10 @@ def brewing(
     quick: Annotated[
         bool, typer.Option("--quick", help="Carbonate the quickest way, not the advised one.")
     ] = False,
+    drunk: Annotated[
+        list[str] | None,
+        typer.Option("--drunk", help='How quickly a tap is drunk, as "left=7 pints/week".'),
+    ] = None,
     adopt: Annotated[
         bool, typer.Option("--adopt", help="Make it the plan: its steps are written as planned.")
     ] = False,
@@ -55,9 +59,18 @@ def brewing(
     from ullage.cellar.household import household
     from ullage.errors import EventError
     from ullage.plan.brewing import brewing as answer_of
-    from ullage.plan.brewing_text import question
+    from ullage.plan.brewing_question import WEEK_S, BrewingQuestion
+    from ullage.plan.brewing_text import drunk_at, next_beers, weekdays
 
-    asked = question(weeks, days, a_day, sure / 100.0, pours or (), quick=quick)
+    asked = BrewingQuestion(
+        horizon_s=weeks * WEEK_S,
+        weekdays=weekdays(days),
+        most_a_day=a_day,
+        sureness=sure / 100.0,
+        beers=next_beers(pours or ()),
+        quick=quick,
+        drunk=drunk_at(drunk or ()),
+    )
     if adopt:
         if file is not None:
             raise EventError("--adopt writes into the log; leave the file out")
@@ -69,9 +82,9 @@ def brewing(
     if json:
         print_json(answer)
         return
-    from ullage.draw.brew_lines import brewing_lines
+    from ullage.draw.brew_lines import brewing_lines, told_by
 
-    print_lines(brewing_lines(answer, household(log).units))
+    print_lines([*brewing_lines(answer, household(log).units), *told_by(answer)])
 
 
 def party(
@@ -90,6 +103,12 @@ def party(
     beer: Annotated[
         list[str] | None, typer.Option(help="What is poured; default: what the taps pour.")
     ] = None,
+    untapped: Annotated[
+        bool,
+        typer.Option(
+            "--untapped/--tapped-only", help="Count kegs that no tap pours yet but could, or not."
+        ),
+    ] = True,
     name: Annotated[str, typer.Option(help="What it is called.")] = "Party",
     file: Annotated[
         Path | None, typer.Option(help="A system file (TOML), to ask of it alone.")
@@ -117,6 +136,7 @@ def party(
         drink_m3=DRINK_M3 if drink is None else party_text.drink(drink),
         beers=tuple(beer or ()),
         name=name,
+        untapped=untapped,
     )
     if adopt:
         if file is not None:

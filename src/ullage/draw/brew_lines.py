@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from datetime import datetime
+from collections.abc import Iterator, Sequence
 from typing import Final
 
-from ullage.draw import theme
-from ullage.draw.log_lines import wrapped
-from ullage.plan.answers import Caution
+from ullage.draw.log_lines import cautioned, wrapped
+from ullage.draw.theme import local_day as day
 from ullage.plan.brewing_adopt import BrewingAdopted
 from ullage.plan.brewing_answer import (
     LEFT_OVER_M3,
@@ -18,12 +16,12 @@ from ullage.plan.brewing_answer import (
     DryTime,
     KegFilled,
     TapAhead,
+    UntoldTap,
 )
 from ullage.plan.brewing_question import LeadTime
-from ullage.plan.spoken import headed, part
+from ullage.plan.spoken import headed, listed, part
 from ullage.units import Kind, UnitSystem, format_quantity
 
-LABELS: Final = {"note": "Note", "warning": "Caution", "danger": "Danger"}
 DAY_S: Final = 86_400.0
 WEEK_S: Final = 7 * DAY_S
 HALF_A_DAY: Final = 0.5
@@ -40,8 +38,9 @@ def brewing_lines(answer: BrewingAnswer, units: UnitSystem) -> list[str]:
     for dry in answer.dry:
         lines += wrapped(f"Dry: {dry_words(dry)}")
     lines += [line for cure in answer.cures for line in wrapped(f"Helps: {cure_words(cure)}")]
-    if answer.taps:
+    if answer.taps or answer.untold:
         lines.append("")
+    lines += wrapped(untold_words(answer.untold))
     lines += [line for tap in answer.taps for line in wrapped(tap_words(tap, answer, units))]
     lines += [line for one in answer.leads for line in wrapped(lead_words(one))]
     lines += _foot(answer)
@@ -57,7 +56,7 @@ def adopted_lines(adopted: BrewingAdopted, units: UnitSystem) -> list[str]:
     for step in adopted.steps:
         name = headed(step.subject_kind, step.subject)
         lines += wrapped(f"{step.step[:8]}  {day(step.at)}, {name}: {step.do}")
-    return [*lines, *_cautions(adopted.answer.cautions)]
+    return [*lines, *cautioned(adopted.answer.cautions)]
 
 
 def lead(answer: BrewingAnswer, units: UnitSystem) -> str:
@@ -71,11 +70,15 @@ def lead(answer: BrewingAnswer, units: UnitSystem) -> str:
             f"Brew {amount} of {one.beer} into {part('fermenter', one.fermenter)} on "
             f"{day(one.brew_at)}{more} until {day(answer.until)}."
         )
+    if not answer.taps and answer.untold:
+        taps = part_of(answer.untold)
+        return f"When to brew cannot be told: how quickly {taps} is drunk is not known."
     if not answer.taps:
         return "There is no tap to brew for yet."
     if answer.dry:
         return f"No brew makes a difference before {day(answer.until)}."
-    return f"Nothing has to be brewed until {day(answer.until)}."
+    whose = " for the other taps" if answer.untold else ""
+    return f"Nothing has to be brewed{whose} until {day(answer.until)}."
 
 
 def dryness(answer: BrewingAnswer) -> str:
@@ -85,7 +88,7 @@ def dryness(answer: BrewingAnswer) -> str:
     sure = f"counted on drinking that is quicker only {100 - round(100 * answer.sureness)} % of"
     how = "counted on the usual drinking" if answer.sureness <= 0.5 else f"{sure} the time"
     if not answer.dry:
-        return f"No tap runs dry, {how}."
+        return f"No {'other ' if answer.untold else ''}tap runs dry, {how}."
     first = answer.dry[0]
     more = "" if len(answer.dry) == 1 else f" It is the first of {len(answer.dry)} such times."
     return f"Not to be helped: {dry_words(first)}, {how}.{more}"
@@ -98,6 +101,35 @@ def dry_words(dry: DryTime) -> str:
     until = "the end of what was looked at" if dry.to_the_end else day(dry.ends)
     name = part("tap", dry.tap)
     return f"{name} has no {dry.beer} from {day(dry.begins)} to {until} ({days})"
+
+
+def untold_words(untold: Sequence[UntoldTap]) -> str:
+    """Which taps are left out, why, and what can be told of their beers; "" where none is."""
+    if not untold:
+        return ""
+    taps = listed([f"{part('tap', one.tap)} ({one.beer})" for one in untold])
+    times = {one.beer: f"{one.beer} takes {_days(one.lead_s)}" for one in untold}
+    how = "it is" if len(untold) == 1 else "they are"
+    return (
+        f"Nothing is planned for {taps}: how quickly {how} drunk is not known. Whatever that is, "
+        f"from brew day to glass {listed(list(times.values()))}."
+    )
+
+
+def told_by(answer: BrewingAnswer) -> list[str]:
+    """How a terminal is told what is missing."""
+    if not answer.untold:
+        return []
+    tap = answer.untold[0].tap.partition(" and ")[0]
+    return wrapped(
+        f'Say it with --drunk "{tap}=7 pints/week", for good as drinking of the tap in the system '
+        "file, or write pours down and it is learnt."
+    )
+
+
+def part_of(untold: Sequence[UntoldTap]) -> str:
+    """The taps by name: `the beer on tap left and tap right`."""
+    return f"the beer on {listed([part('tap', one.tap) for one in untold])}"
 
 
 def cure_words(cure: Cure) -> str:
@@ -159,15 +191,11 @@ def lead_words(one: LeadTime) -> str:
         if one.quick_s < one.carbonates_s - DAY_S / 2 and one.quick_way != one.way
         else ""
     )
+    usual = "" if one.ferments_told else " (the usual: nobody said yours)"
     return (
-        f"{one.beer}: {_days(one.ferments_s)} in the fermenter{cold}, then "
+        f"{one.beer}: {_days(one.ferments_s)} in the fermenter{usual}{cold}, then "
         f"{_days(one.carbonates_s)} on gas, {one.way}{quick}."
     )
-
-
-def day(when: datetime) -> str:
-    """A day as it is told here: `Sat 13 Jun`."""
-    return theme.day_text(when.astimezone())
 
 
 def _days(seconds: float) -> str:
@@ -191,8 +219,4 @@ def _foot(answer: BrewingAnswer) -> list[str]:
     lines = [line for remark in answer.remarks for line in wrapped(remark)]
     if not answer.proven and answer.taps:
         lines += wrapped("Found by search; another choice of brews may be a little better.")
-    return [*lines, *_cautions(answer.cautions)]
-
-
-def _cautions(cautions: Iterable[Caution]) -> list[str]:
-    return [line for one in cautions for line in wrapped(f"{LABELS[one.level]}: {one.text}")]
+    return [*lines, *cautioned(answer.cautions)]

@@ -4,28 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
+from typing import Final
 
 from ullage.draw import theme
-from ullage.draw.brew_lines import LABELS, day
-from ullage.draw.log_lines import wrapped
+from ullage.draw.log_lines import cautioned, wrapped
+from ullage.draw.theme import local_day as day
 from ullage.everyday_units import US_PINT_M3
 from ullage.plan.party_answer import Chill, PartyAnswer, PartyBeer, PartyGas, PartyKeg, Queue
-from ullage.plan.spoken import part
+from ullage.plan.spoken import listed, part
 from ullage.units import Kind, UnitSystem, format_quantity
+
+MORE: Final = "Besides, in kegs that no tap pours yet:"
 
 
 def party_lines(answer: PartyAnswer, units: UnitSystem) -> list[str]:
     """The sentence, beer by beer, the cold, the taps, the gas, and the cautions."""
     lines = [*wrapped(lead(answer, units)), *wrapped(drinks_words(answer, units))]
     for beer in answer.beers:
-        lines += ["", *wrapped(beer_words(beer, units))]
+        lines += ["", *wrapped(beer_words(beer, units, covered=answer.enough))]
         lines += [f"  {line}" for keg in beer.kegs for line in wrapped(keg_words(keg, units))]
+    if answer.more:
+        lines += ["", MORE]
+        lines += [f"  {line}" for keg in answer.more for line in wrapped(keg_words(keg, units))]
     lines.append("")
     lines += [line for words in things_words(answer, units) for line in wrapped(words)]
     lines += [line for remark in answer.remarks for line in wrapped(remark)]
-    for one in answer.cautions:
-        lines += wrapped(f"{LABELS[one.level]}: {one.text}")
-    return lines
+    return lines + cautioned(answer.cautions)
 
 
 def lead(answer: PartyAnswer, units: UnitSystem) -> str:
@@ -48,8 +52,8 @@ def drinks_words(answer: PartyAnswer, units: UnitSystem) -> str:
     )
 
 
-def beer_words(beer: PartyBeer, units: UnitSystem) -> str:
-    """How much of one beer, and what is missing of it."""
+def beer_words(beer: PartyBeer, units: UnitSystem, *, covered: bool = False) -> str:
+    """How much of one beer, and what is missing of it; `covered`: kegs besides make up for it."""
     wanted, there = (
         format_quantity(one, Kind.VOLUME, units) for one in (beer.wanted_m3, beer.there_m3)
     )
@@ -60,6 +64,8 @@ def beer_words(beer: PartyBeer, units: UnitSystem) -> str:
     if beer.short_m3 <= 0.0:
         return f"{said}."
     short = format_quantity(beer.short_m3, Kind.VOLUME, units)
+    if covered:
+        return f"{said}, {short} less than its part: the kegs that are not on tap make up for it."
     by = (
         f"brew it by {day(beer.brew_by)}"
         if beer.brew_by is not None
@@ -75,15 +81,27 @@ def keg_words(keg: PartyKeg, units: UnitSystem) -> str:
     name = f"{name[:1].upper()}{name[1:]}"
     if keg.beer_m3 < US_PINT_M3:
         return f"{name}: drunk empty by then, most likely."
+    if keg.tap:
+        name = f"{name} ({keg.beer})"
     if keg.standing == "ready":
-        return f"{name}: {amount} then, ready now."
+        return f"{name}: {amount} then, ready now.{tap_words(keg)}"
     if keg.standing == "unknown":
         return f"{name}: {amount} then; whether it is ready cannot be told: describe its batch."
     ready = "" if keg.ready_at is None else f", ready {day(keg.ready_at)}"
     how = f" by {keg.way}" if keg.way and keg.way != "as it stands" else " as it stands"
     late = "" if keg.standing == "in time" else ", too late"
     do = f" First: {keg.do}" if keg.do else ""
-    return f"{name}: {amount} then{ready}{how}{late}.{do}"
+    return f"{name}: {amount} then{ready}{how}{late}.{do}{tap_words(keg)}"
+
+
+def tap_words(keg: PartyKeg) -> str:
+    """On which tap a keg goes that is on none yet, and when; "" for one that is on a tap."""
+    if not keg.tap or keg.standing in ("late", "unknown"):
+        return ""
+    on = part("tap", keg.tap)
+    when = f" when {part('keg', keg.after)} is empty" if keg.after else ", which is free"
+    other = f" Its posts take a {keg.disconnect} disconnect: change it." if keg.disconnect else ""
+    return f" Tap it on {on}{when}.{other}"
 
 
 def things_words(answer: PartyAnswer, units: UnitSystem) -> Iterator[str]:
@@ -102,13 +120,20 @@ def chill_words(chill: Chill, units: UnitSystem) -> str:
     )
     hours = f"{chill.takes_s.value / 3600:.0f} h ({chill.takes_s.high / 3600:.0f} h at most)"
     by = (
-        f"have them in by {moment(chill.into_fridge_by)}"
+        f"have {_those(chill)} in by {moment(chill.into_fridge_by)}"
         if chill.in_time
         else "that is too late now: use ice and water around them, or serve others"
     )
+    if chill.in_time and not chill.to_move:
+        by = "in the cold already, in time"
     return (
         f"Warm: {names}. From {warm} to {cold} takes {hours}, held up by {chill.limited_by}: {by}."
     )
+
+
+def _those(chill: Chill) -> str:
+    """The kegs that are to be moved, by name where others are in the cold already."""
+    return "them" if chill.to_move == chill.kegs else listed(chill.to_move)
 
 
 def queue_words(queue: Queue) -> str:

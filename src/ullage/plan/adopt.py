@@ -15,7 +15,8 @@ from typing import Any, Final
 from ullage.cellar.events import Event, from_fields, in_order
 from ullage.cellar.happening import new_id
 from ullage.cellar.household import household
-from ullage.cellar.other_events import BatchDescribed, Undone
+from ullage.cellar.keg_events import Filled
+from ullage.cellar.other_events import BatchDescribed
 from ullage.cellar.recording import Recorded, record
 from ullage.cellar.replay import only_cylinder
 from ullage.cellar.store import Store
@@ -25,6 +26,7 @@ from ullage.plan.keg_now import present, ways
 from ullage.plan.look_ahead import look_ahead
 from ullage.plan.planned import method_of, planned_events
 from ullage.plan.spoken import part, quoted
+from ullage.plan.taken_back import take_back, undone, written
 from ullage.plan.to_come import GRACE, WaitingStep, waiting, waiting_events
 from ullage.system.model import System
 from ullage.units import UnitSystem
@@ -86,7 +88,7 @@ def plan_anew(store: Store, keg: str, now: datetime, system: System | None = Non
 
     What waits of the plan before is taken back. Raises `EventError` where it never had a plan.
     """
-    log = _log(store)
+    log = written(store)
     earlier = _last_plan(log, keg)
     if not earlier:
         raise EventError(
@@ -114,7 +116,7 @@ def do_step(
     `step`: the id of one of its events, or the beginning of one. Raises `EventError` where no step
     that waits is called so or where it has no such pressure or time, and what `record` raises.
     """
-    log = _log(store)
+    log = written(store)
     events = _step_events(log, step)
     _fits(changed or Changed(), {event.kind for event in events})
     done = record(store, [_fact(event, at, changed or Changed()) for event in events], now)
@@ -163,13 +165,21 @@ def advised(answer: CarbonationAnswer) -> Schedule:
 
 
 def waiting_plans(log: Sequence[Event], keg: str) -> dict[str, list[Event]]:
-    """The events that wait of each plan of a keg, the plan that was written first before others."""
+    """The events that wait of each way to carbonate a keg; the one written first before others.
+
+    What a brewing plan will fill into the keg is none of them.
+    """
     found: dict[str, list[Event]] = {}
     wait = {event.id for events in waiting_events(log) for event in events}
     for event in log:
-        if event.id in wait and event.plan is not None and event.stream == f"keg:{keg}":
-            found.setdefault(event.plan, []).append(event)
+        if event.id in wait and is_of_way(event) and event.stream == f"keg:{keg}":
+            found.setdefault(event.plan or "", []).append(event)
     return found
+
+
+def is_of_way(event: Event) -> bool:
+    """Whether it is a step of a way to carbonate a keg, and not of a plan that fills one."""
+    return event.plan is not None and not isinstance(event, Filled)
 
 
 def _adopt(
@@ -180,7 +190,7 @@ def _adopt(
     now: datetime,
     system: System | None,
 ) -> Adopted:
-    log = _log(store)
+    log = written(store)
     answer = ways(log, keg, now, by, system)
     schedule = choose(answer)
     plan = new_id()
@@ -188,10 +198,10 @@ def _adopt(
     if not planned:
         raise EventError(f"there is nothing to do for {part('keg', keg)} that could be planned")
     back = [event for events in waiting_plans(log, keg).values() for event in events]
-    written = record(store, [*_wanted_by(log, answer, by, now), *_undone(back, now), *planned], now)
+    done = record(store, [*_wanted_by(log, answer, by, now), *undone(back, now), *planned], now)
     _keep_one(store, keg, plan, now)
     units = household(log).units
-    steps = tuple(one for one in waiting(_log(store), now, units) if one.plan == plan)
+    steps = tuple(one for one in waiting(written(store), now, units) if one.plan == plan)
     return Adopted(
         plan=plan,
         keg=keg,
@@ -201,7 +211,7 @@ def _adopt(
         steps=steps,
         withdrawn=len({(event.plan, event.at) for event in back}),
         changed=(),
-        warnings=written.warnings,
+        warnings=done.warnings,
     )
 
 
@@ -210,16 +220,10 @@ def _keep_one(store: Store, keg: str, plan: str, now: datetime) -> None:
 
     Only those written before this one: of two at once, the later stays.
     """
-    plans = waiting_plans(_log(store), keg)
+    plans = waiting_plans(written(store), keg)
     names = list(plans)
     older = names[: names.index(plan)] if plan in plans else []
-    back = [event for name in older for event in plans[name]]
-    if back:
-        record(store, _undone(back, now), now)
-
-
-def _undone(events: Sequence[Event], now: datetime) -> list[Event]:
-    return [Undone(at=now, event=event.id, of=event.stream) for event in events]
+    take_back(store, (event for name in older for event in plans[name]), now)
 
 
 def _wanted_by(
@@ -258,7 +262,7 @@ def _last_plan(log: Sequence[Event], keg: str) -> list[Event]:
     of_keg = [
         event
         for event in log
-        if event.planned and event.plan is not None and event.stream == f"keg:{keg}"
+        if event.planned and is_of_way(event) and event.stream == f"keg:{keg}"
     ]
     return [event for event in of_keg if event.plan == of_keg[-1].plan]
 
@@ -325,13 +329,13 @@ def _way_changed(before: str, after: str) -> str:
 def _ready_changed(before: datetime | None, after: datetime | None) -> str:
     if after is None:
         return "It is not ready within four weeks."
-    as_it_stood = "not within four weeks" if before is None else _shown(before, after)
-    return f"Ready {after:%a %d %b %H:%M}; without a new plan {as_it_stood}."
+    as_it_stood = "not within four weeks" if before is None else _day(before, after)
+    if as_it_stood == _day(after, after):
+        return f"Ready {as_it_stood}, as without a new plan."
+    return f"Ready {_day(after, after)}; without a new plan {as_it_stood}."
 
 
-def _shown(moment: datetime, like: datetime) -> str:
-    return f"{moment.astimezone(like.tzinfo):%a %d %b %H:%M}"
-
-
-def _log(store: Store) -> list[Event]:
-    return [one.event for one in store.read()]
+def _day(moment: datetime, like: datetime) -> str:
+    """The day alone: by its band the hour is not known."""
+    here = moment.astimezone(like.tzinfo)
+    return f"{here:%a} {here.day} {here:%b}"

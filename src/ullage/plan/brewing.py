@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from ullage.cellar.events import Event
@@ -17,6 +18,7 @@ from ullage.plan.brewing_answer import (
     GatheringAhead,
     KegFilled,
     TapAhead,
+    UntoldTap,
 )
 from ullage.plan.brewing_bars import bars, rows
 from ullage.plan.brewing_case import WORK_D, Batch, Filling, Schedule
@@ -24,13 +26,14 @@ from ullage.plan.brewing_cures import cures
 from ullage.plan.brewing_days import Days
 from ullage.plan.brewing_exact import best
 from ullage.plan.brewing_outlets import Asked, sure_rate
-from ullage.plan.brewing_question import BrewingQuestion
+from ullage.plan.brewing_question import BrewingQuestion, LeadTime
 from ullage.plan.brewing_search import Progress, unheard
 from ullage.plan.brewing_stock import Stock, stock
 from ullage.plan.followed import Followed, followed
 from ullage.plan.look_ahead import HORIZON, kegs_ahead
 from ullage.plan.present import present_system, told
 from ullage.system.model import System
+from ullage.system.parts import unknown
 
 USUAL = BrewingQuestion()
 
@@ -44,11 +47,13 @@ def brewing(
 ) -> BrewingAnswer:
     """When to brew what from `at` on, by the log and what the system file describes.
 
-    `progress` is told the share that is worked out, from 0 to 1.
+    `progress` is told the share that is worked out, from 0 to 1. Raises `UnknownName` for a tap
+    that the question names and that is not there.
     """
     ahead = followed(log, at, HORIZON, described)
     system = present_system(described, ahead.now, told(log))
     kegs = {one.keg: one for one in kegs_ahead(ahead)}
+    _check_taps(system, question)
     made = stock(Asked(log, ahead, kegs, system, question))
     found, proven = best(made.case, progress)
     return BrewingAnswer(
@@ -61,14 +66,32 @@ def brewing(
         dry=tuple(_dry(made, found)),
         dry_days=found.key.dry_d,
         cures=cures(made, found, system, question),
-        leads=tuple(lead for lead in made.leads if lead.way),
+        leads=tuple(_leads(made, described)),
         gatherings=tuple(_gatherings(ahead, at + timedelta(seconds=question.horizon_s))),
         rows=rows(made),
         bars=bars(made, found),
         proven=proven,
         remarks=(*made.remarks, *_remarks(made, found)),
         cautions=cautions.for_brewing(),
+        untold=tuple(_untold(made)),
     )
+
+
+def _check_taps(system: System, question: BrewingQuestion) -> None:
+    """Refuse a question about a tap that is not there. Raises `UnknownName`."""
+    known = [tap.name for tap in system.taps]
+    for name, _ in (*question.beers, *question.drunk):
+        if name not in known:
+            raise unknown("tap", name, known)
+
+
+def _leads(made: Stock, described: System | None) -> Iterator[LeadTime]:
+    """Those of beers that a tap pours; whether its time in the fermenter is the keeper's own."""
+    beers = () if described is None else described.beers
+    told_of = {beer.name for beer in beers if "ferments_in" in beer.model_fields_set}
+    for lead in made.leads:
+        if lead.way:
+            yield replace(lead, ferments_told=lead.beer in told_of)
 
 
 def _batches(made: Stock, found: Schedule) -> Iterator[BatchPlan]:
@@ -146,6 +169,12 @@ def _taps(made: Stock, question: BrewingQuestion) -> Iterator[TapAhead]:
         )
 
 
+def _untold(made: Stock) -> Iterator[UntoldTap]:
+    whole = {lead.beer: lead.whole_s for lead in made.leads}
+    for one in made.untold:
+        yield UntoldTap(one.name, one.keg, one.beer, whole[one.beer])
+
+
 def _gatherings(ahead: Followed, until: datetime) -> Iterator[GatheringAhead]:
     for one in ahead.held:
         if one.ends > ahead.at and one.at < until:
@@ -159,9 +188,11 @@ def _remarks(made: Stock, found: Schedule) -> Iterator[str]:
     if not case.slots:
         yield "There is no day to brew on within the time looked at: allow more weekdays."
     poured = {tap.beer for tap in case.taps}
+    untold = {one.beer for one in made.untold}
     for keg in case.kegs:
         if keg.beer >= 0 and keg.beer not in poured and case.taps:
             name = case.beers[keg.beer].name
-            yield f"Keg {keg.name} holds {name}, which no tap pours next: it stays taken."
+            if name not in untold:
+                yield f"Keg {keg.name} holds {name}, which no tap pours next: it stays taken."
     if any(batch.left_over_m3 > LEFT_OVER_M3 for batch in found.batches):
         yield "More is brewed at once than the empty kegs take: bottle the rest, or brew less."

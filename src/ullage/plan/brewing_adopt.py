@@ -1,9 +1,8 @@
 """A brewing plan taken into the log: its brews and its packaging as planned steps.
 
 One brewing plan waits at most: adopting anew takes back what still waits of the one before. Brews
-bear the plan's id. The fillings do not: a keg's own plan is the way it is carbonated, and adopting
-another such way takes back all that waits of a plan of that keg. They are known by the fermenter
-that they are drawn from.
+and fillings bear the plan's id, so that what somebody planned by hand is left alone. A way to
+carbonate has an id of its own: to adopt another such way takes back nothing of the brewing plan.
 """
 
 from __future__ import annotations
@@ -11,12 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Final
 
 from ullage.cellar.events import Event
 from ullage.cellar.happening import new_id
 from ullage.cellar.household import household
 from ullage.cellar.keg_events import Filled
-from ullage.cellar.other_events import Brewed, Undone
+from ullage.cellar.other_events import Brewed
 from ullage.cellar.recording import record
 from ullage.cellar.store import Store
 from ullage.cellar.track import FERMENTED_K
@@ -26,9 +26,13 @@ from ullage.plan.brewing_answer import BatchPlan, BrewingAnswer, KegFilled
 from ullage.plan.brewing_question import BrewingQuestion
 from ullage.plan.spoken import part
 from ullage.plan.steps import due_steps
+from ullage.plan.taken_back import take_back, undone, written
 from ullage.plan.to_come import WaitingStep, waiting_of
 from ullage.system.model import System
 from ullage.units import Kind, UnitSystem, format_quantity
+
+FILL_IT: Final = "Fill it, clean and purged, with"
+"""So a filling of a plan begins; by it those are known that an older log holds without an id."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +55,7 @@ def adopt_brewing(
 
     Raises `EventError` where there is nothing to brew or to package, and what `record` raises.
     """
-    log = _log(store)
+    log = written(store)
     answer = brewing(log, now, described, question)
     plan = new_id()
     planned = [*_events(answer, described, plan)]
@@ -61,19 +65,18 @@ def adopt_brewing(
             "what the plan says"
         )
     before = plan_steps(log)
-    record(store, [*_undone(before, now), *planned], now)
+    record(store, [*undone(before, now), *planned], now)
     own = {event.id for event in planned}
     _keep_one(store, own, now)
-    steps = waiting_of([one for one in plan_steps(_log(store)) if one.id in own], now, answer.units)
+    steps = waiting_of(
+        [one for one in plan_steps(written(store)) if one.id in own], now, answer.units
+    )
     return BrewingAdopted(plan, answer, tuple(steps), len(before))
 
 
 def withdraw_brewing(store: Store, now: datetime) -> int:
     """Take back what waits of the brewing plan, and say how many steps that were."""
-    before = plan_steps(_log(store))
-    if before:
-        record(store, _undone(before, now), now)
-    return len(before)
+    return take_back(store, plan_steps(written(store)), now)
 
 
 def plan_steps(log: Sequence[Event]) -> list[Event]:
@@ -89,7 +92,9 @@ def waiting_steps(log: Sequence[Event], at: datetime) -> list[WaitingStep]:
 def _is_of_plan(event: Event) -> bool:
     if isinstance(event, Brewed):
         return event.plan is not None
-    return isinstance(event, Filled) and event.fermenter is not None
+    if not isinstance(event, Filled) or event.fermenter is None:
+        return False
+    return event.plan is not None or event.remark.startswith(FILL_IT)
 
 
 def _events(answer: BrewingAnswer, described: System | None, plan: str) -> Iterator[Event]:
@@ -104,7 +109,8 @@ def _events(answer: BrewingAnswer, described: System | None, plan: str) -> Itera
                 plan=plan,
             )
         for keg in batch.kegs:
-            yield _filled(batch, keg, described, answer.units)
+            filled = _filled(batch, keg, described, answer.units)
+            yield filled.model_copy(update={"plan": plan})
 
 
 def _filled(
@@ -124,23 +130,11 @@ def _filled(
         air_purged=True,
         fermenter=batch.fermenter,
         planned=True,
-        remark=(
-            f"Fill it, clean and purged, with {amount} of {batch.beer} from {source}, if its "
-            "gravity stands still"
-        ),
+        remark=(f"{FILL_IT} {amount} of {batch.beer} from {source}, if its gravity stands still"),
     )
 
 
 def _keep_one(store: Store, own: set[str], now: datetime) -> None:
     """Take back a plan that someone else adopted while this one was worked out."""
-    others = [event for event in plan_steps(_log(store)) if event.id not in own]
-    if others:
-        record(store, _undone(others, now), now)
-
-
-def _undone(events: Sequence[Event], now: datetime) -> list[Event]:
-    return [Undone(at=now, event=event.id, of=event.stream) for event in events]
-
-
-def _log(store: Store) -> list[Event]:
-    return [one.event for one in store.read()]
+    others = (event for event in plan_steps(written(store)) if event.id not in own)
+    take_back(store, others, now)

@@ -80,6 +80,19 @@ class TapAhead:
 
 
 @dataclass(frozen=True, slots=True)
+class UntoldTap:
+    """A tap that nothing is planned for: how quickly its beer is drunk is not known.
+
+    `lead_s`: from the beer's brew day until it can be poured.
+    """
+
+    tap: str
+    keg: str
+    beer: str
+    lead_s: float
+
+
+@dataclass(frozen=True, slots=True)
 class Cure:
     """What would help against dry taps, and how many days of dryness it leaves in `looked_s`."""
 
@@ -127,6 +140,7 @@ class BrewingAnswer:
 
     `batches`: those in a fermenter now first, then by their brew day. `proven`: no other choice of
     brews is better; else it is what a search found. `dry_days` sums over all taps.
+    `untold`: taps that are left out, since nobody knows how quickly they are drunk.
     """
 
     at: datetime
@@ -145,6 +159,7 @@ class BrewingAnswer:
     proven: bool
     remarks: tuple[str, ...]
     cautions: tuple[Caution, ...]
+    untold: tuple[UntoldTap, ...] = ()
 
     @property
     def brews(self) -> tuple[BatchPlan, ...]:

@@ -38,7 +38,13 @@ def lead_time(
         )
     except OutOfRange:
         return LeadTime(
-            beer.name, beer.ferments_in, beer.conditions_in, USUAL_S, USUAL_WAY, USUAL_S, USUAL_WAY
+            beer=beer.name,
+            ferments_s=beer.ferments_in,
+            conditions_s=beer.conditions_in,
+            carbonates_s=USUAL_S,
+            way=USUAL_WAY,
+            quick_s=USUAL_S,
+            quick_way=USUAL_WAY,
         )
     return _of(answer, beer, start, question)
 

@@ -13,14 +13,14 @@ from ullage.cellar.keg_events import Filled, Tapped
 from ullage.plan.brewing_case import Stretch, TapDemand
 from ullage.plan.brewing_days import DAY_S
 from ullage.plan.brewing_question import BrewingQuestion
-from ullage.plan.drinking import Rate
+from ullage.plan.drinking import Rate, given_rate
 from ullage.plan.followed import Followed
 from ullage.plan.gatherings import PARTY_SHAPE, pieces
 from ullage.plan.look_ahead import KegAhead
-from ullage.plan.spoken import headed, part
+from ullage.plan.spoken import headed
 from ullage.system.model import System, Tap
 
-NOT_FED: Final = "Say how quickly it is drunk (drinking of the tap), or write pours down."
+ASKED_FOR: Final = "as you say here"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,15 +44,33 @@ class Outlet:
     rate: Rate
 
 
-def outlets_of(asked: Asked) -> tuple[tuple[Outlet, ...], tuple[str, ...]]:
-    """Each keg that taps are on, with its beer and its rate; in words what cannot be planned."""
+@dataclass(frozen=True, slots=True)
+class Untold:
+    """Taps on one keg whose beer is drunk at a rate that nobody knows."""
+
+    name: str
+    keg: str
+    beer: str
+
+
+@dataclass(frozen=True, slots=True)
+class Outlets:
+    """Those that can be planned for, those whose rate is not known, and what else is to be said."""
+
+    found: tuple[Outlet, ...]
+    untold: tuple[Untold, ...]
+    remarks: tuple[str, ...]
+
+
+def outlets_of(asked: Asked) -> Outlets:
+    """Each keg that taps are on, with its beer and its rate as far as they are known."""
     told = dict(asked.question.beers)
     last = _last_beers(asked.log)
     groups: dict[str, list[Tap]] = {}
     for tap in asked.system.taps:
         if not tap.to_buy:
             groups.setdefault(tap.keg, []).append(tap)
-    found, remarks = [], []
+    found, untold, remarks = [], [], []
     for keg, taps in groups.items():
         name = " and ".join(tap.name for tap in taps)
         beer = next((told[tap.name] for tap in taps if tap.name in told), None)
@@ -63,10 +81,10 @@ def outlets_of(asked: Asked) -> tuple[tuple[Outlet, ...], tuple[str, ...]]:
                 f"{headed('tap', name)} has poured no beer yet, so none is planned for it."
             )
         elif rate is None:
-            remarks.append(f"Nothing is planned for {part('tap', name)}. {NOT_FED}")
+            untold.append(Untold(name, keg, beer))
         else:
             found.append(Outlet(name, keg, beer, rate))
-    return tuple(found), tuple(remarks)
+    return Outlets(tuple(found), tuple(untold), tuple(remarks))
 
 
 def demand(asked: Asked, one: Outlet, names: Sequence[str], now_d: float) -> TapDemand:
@@ -106,7 +124,10 @@ def _beer_of(asked: Asked, keg: str) -> str | None:
 
 
 def _rate(asked: Asked, keg: str, taps: Sequence[Tap]) -> Rate | None:
-    """How quickly the taps of a keg are drunk: learnt of them, or of the beer in it."""
+    """How quickly the taps of a keg are drunk: as asked, learnt of them, or of the beer in it."""
+    said = sum(flow for name, flow in asked.question.drunk if name in _names(taps))
+    if said > 0.0:
+        return given_rate(said, ASKED_FOR)
     known = [asked.ahead.drinking.taps.get(tap.name) for tap in taps]
     rates = [rate for rate in known if rate is not None]
     return max(rates, key=lambda rate: rate.drunk_m3_s.value, default=None) or (

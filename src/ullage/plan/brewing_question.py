@@ -19,7 +19,8 @@ class BrewingQuestion:
     `weekdays`: 0 is Monday. `sureness`: how likely the beer must last as long as is counted on:
     0.5 counts the usual drinking, 0.9 that of the quickest week in ten. `beers`: what a tap is to
     pour from now on, where it is not the same again (tap, beer). `quick`: carbonate the quickest
-    way there is, not the advised one.
+    way there is, not the advised one. `drunk`: how quickly a tap is drunk (tap, m³/s), counted
+    instead of what is known of it.
     """
 
     horizon_s: float = 12 * WEEK_S
@@ -28,6 +29,7 @@ class BrewingQuestion:
     sureness: float = 0.9
     beers: tuple[tuple[str, str], ...] = ()
     quick: bool = False
+    drunk: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +37,7 @@ class LeadTime:
     """How long a beer takes from its brew day: s in the fermenter, then s on gas by a way.
 
     `quick_s` and `quick_way`: by the quickest way that needs nothing that is not there.
+    `ferments_told`: whether its time in the fermenter was told; else it is what is usual.
     """
 
     beer: str
@@ -44,3 +47,9 @@ class LeadTime:
     way: str
     quick_s: float
     quick_way: str
+    ferments_told: bool = True
+
+    @property
+    def whole_s(self) -> float:
+        """From its brew day to the glass."""
+        return self.ferments_s + self.conditions_s + self.carbonates_s

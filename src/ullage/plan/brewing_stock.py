@@ -21,7 +21,7 @@ from ullage.plan.brewing_case import (
 )
 from ullage.plan.brewing_days import DAY_S, Days
 from ullage.plan.brewing_lead import lead_time
-from ullage.plan.brewing_outlets import Asked, Outlet, demand, outlets_of
+from ullage.plan.brewing_outlets import Asked, Outlet, Untold, demand, outlets_of
 from ullage.plan.brewing_question import BrewingQuestion, LeadTime
 from ullage.plan.brewing_run import follow
 from ullage.plan.fermenting import InFermenter, in_fermenters
@@ -41,14 +41,16 @@ class Stock:
     begun: tuple[InFermenter, ...]
     days: Days
     remarks: tuple[str, ...]
+    untold: tuple[Untold, ...] = ()
 
 
 def stock(asked: Asked) -> Stock:
     """All that a schedule from now on is made from."""
     start, question = asked.ahead.at, asked.question
-    days, (outlets, remarks) = Days(start), outlets_of(asked)
+    days, there = Days(start), outlets_of(asked)
+    outlets = there.found
     begun = in_fermenters(asked.log, start)
-    leads = tuple(_leads(asked, outlets))
+    leads = tuple(_leads(asked, (*outlets, *there.untold)))
     names = [lead.beer for lead in leads]
     for name in (*_in_kegs(asked), *(one.batch for one in begun), *_meant(asked.log, start)):
         if name not in names:
@@ -72,7 +74,8 @@ def stock(asked: Asked) -> Stock:
         leads=leads,
         begun=begun,
         days=days,
-        remarks=(*remarks, *said),
+        remarks=(*there.remarks, *said),
+        untold=there.untold,
     )
 
 
@@ -96,7 +99,7 @@ def _planned_brews(log: Sequence[Event], at: datetime) -> list[Brewed]:
     ]
 
 
-def _leads(asked: Asked, outlets: Sequence[Outlet]) -> Iterator[LeadTime]:
+def _leads(asked: Asked, outlets: Sequence[Outlet | Untold]) -> Iterator[LeadTime]:
     seen: set[str] = set()
     for one in outlets:
         if one.beer not in seen:

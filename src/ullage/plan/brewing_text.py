@@ -6,12 +6,13 @@ from collections.abc import Iterable
 from typing import Final
 
 from ullage.errors import UnitError
-from ullage.plan.brewing_question import WEEK_S, BrewingQuestion
-from ullage.units import shown
+from ullage.plan.brewing_question import WEEK_S
+from ullage.units import Kind, parse, shown
 
 WEEKDAYS: Final = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 ANY: Final = ("any", "all", "every day", "any day")
 LEAST_LETTERS: Final = 3
+MOST_FLOW_M3_S: Final = 1.0 / WEEK_S
 
 
 def weekdays(text: str) -> tuple[int, ...]:
@@ -49,15 +50,24 @@ def next_beers(said: Iterable[str]) -> tuple[tuple[str, str], ...]:
     return tuple(found)
 
 
-def question(
-    weeks: int, days: str, a_day: int, sureness: float, pours: Iterable[str], *, quick: bool
-) -> BrewingQuestion:
-    """The question as it is typed. Raises `UnitError`."""
-    return BrewingQuestion(
-        horizon_s=weeks * WEEK_S,
-        weekdays=weekdays(days),
-        most_a_day=a_day,
-        sureness=sureness,
-        beers=next_beers(pours),
-        quick=quick,
-    )
+def drunk_at(said: Iterable[str]) -> tuple[tuple[str, float], ...]:
+    """How quickly taps are drunk (m³/s), each as `left=7 pints/week`. Raises `UnitError`.
+
+    >>> [(tap, round(flow * 604800e3, 2)) for tap, flow in drunk_at(["left=3 L/week"])]
+    [('left', 3.0)]
+    """
+    found = []
+    for one in said:
+        tap, equals, flow = one.partition("=")
+        if not (equals and tap.strip() and flow.strip()):
+            raise UnitError(f'{shown(one)} says no tap and rate; write it as "left=7 pints/week"')
+        found.append((tap.strip(), rate(flow)))
+    return tuple(found)
+
+
+def rate(text: str) -> float:
+    """What one tap is drunk at in m³/s, above zero and up to 1000 L a week. Raises `UnitError`."""
+    flow = parse(text, Kind.FLOW)
+    if not 0.0 < flow <= MOST_FLOW_M3_S:
+        raise UnitError(f"{shown(text)} is not what a tap is drunk at; give up to 1000 L/week")
+    return flow

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
@@ -11,6 +11,7 @@ from typing import Final
 from ullage.cellar.events import Event
 from ullage.cellar.household import assumed, household
 from ullage.cellar.other_events import Gathering
+from ullage.errors import EventError
 from ullage.everyday_units import US_PINT_M3
 from ullage.physics import headspace
 from ullage.plan import cautions, clock
@@ -22,6 +23,7 @@ from ullage.plan.followed import Followed, followed
 from ullage.plan.look_ahead import HORIZON, kegs_ahead
 from ullage.plan.party_answer import (
     HOUR_S,
+    KegStanding,
     PartyAnswer,
     PartyBeer,
     PartyGas,
@@ -30,6 +32,8 @@ from ullage.plan.party_answer import (
 )
 from ullage.plan.party_kegs import chill, party_keg
 from ullage.plan.party_queue import queue
+from ullage.plan.party_taps import Spot, placed, spots
+from ullage.plan.party_text import MOST_PARTY_M3
 from ullage.plan.pours_now import pours_now
 from ullage.plan.present import present_system, told
 from ullage.plan.spoken import headed
@@ -37,6 +41,7 @@ from ullage.system import parts
 from ullage.system.model import Beer, Keg, System
 from ullage.units import Kind, format_quantity
 
+ORDER: Final[tuple[KegStanding, ...]] = ("ready", "in time", "unknown", "late")
 LOST: Final = 1.05
 """Beer drawn over beer drunk: foam and the first glass. Common practice, no source."""
 
@@ -48,8 +53,8 @@ class _Scene:
     log: Sequence[Event]
     ahead: Followed
     system: System
-    described: System | None
     question: PartyQuestion
+    kegs: Mapping[str, PartyKeg]
 
 
 def party(
@@ -58,11 +63,17 @@ def party(
     """What a party needs, by the log up to `at`."""
     ahead = followed(log, at, HORIZON, described)
     system = present_system(described, ahead.now, told(log))
-    scene = _Scene(log, ahead, system, described, question)
+    coming = kegs_ahead(ahead)
+    kegs = {one.keg: party_keg(log, ahead, one, question, described) for one in coming}
+    scene = _Scene(log, ahead, system, question, kegs)
     drinks = drinks_of(question)
     wanted = LOST * question.guests * drinks * question.drink_m3
     names = question.beers or _poured(system)
-    beers = tuple(_beer(scene, name, wanted / len(names)) for name in names)
+    there = spots(system, {one.tap: kegs[one.keg] for one in coming if one.tap is not None})
+    beers = tuple(_beer(scene, name, wanted / len(names), there) for name in names)
+    short = sum(one.short_m3 for one in beers) if names else wanted
+    more = _more(scene, beers, there)
+    asked_of = _enough(more, short)
     ends = clock.after(question.starts, question.lasts_s)
     return PartyAnswer(
         at=at,
@@ -74,13 +85,14 @@ def party(
         drinks=drinks,
         drink_m3=question.drink_m3,
         beer_m3=wanted,
-        short_m3=sum(one.short_m3 for one in beers) if names else wanted,
+        short_m3=max(short - _there(more), 0.0),
         beers=beers,
-        chill=chill(ahead, [keg for one in beers for keg in one.kegs], question),
+        chill=chill(ahead, [*(keg for one in beers for keg in one.kegs), *asked_of], question),
         queue=queue(question.guests, question.first_hour, _glasses(scene)),
-        gas=tuple(_gas(scene, beers)),
-        remarks=tuple(_remarks(scene, names)),
+        gas=tuple(_gas(scene, [*((one.wanted_m3, one.kegs) for one in beers), (short, asked_of)])),
+        remarks=tuple(_remarks(scene, names, more)),
         cautions=(cautions.ALCOHOL, cautions.PRESSURE, *cautions.for_gas()),
+        more=more,
     )
 
 
@@ -91,7 +103,15 @@ def drinks_of(question: PartyQuestion) -> float:
 
 
 def gathering_of(answer: PartyAnswer, now: datetime) -> Gathering:
-    """The party as an event of the log: planned, if it lies ahead."""
+    """The party as an event of the log: planned, if it lies ahead.
+
+    Raises `EventError` for one that drinks more than an event may tell of.
+    """
+    if answer.beer_m3 > MOST_PARTY_M3:
+        raise EventError(
+            f"{1e3 * answer.beer_m3:,.0f} L is more than a party may drink in the log, "
+            f"{1e3 * MOST_PARTY_M3:,.0f} L: say fewer guests, or fewer or smaller drinks"
+        )
     return Gathering(
         at=answer.starts,
         about=answer.name,
@@ -109,13 +129,9 @@ def _poured(system: System) -> tuple[str, ...]:
     return tuple(dict.fromkeys(beer for beer in found if beer is not None))
 
 
-def _beer(scene: _Scene, name: str, wanted_m3: float) -> PartyBeer:
-    by_name = {one.keg: one for one in kegs_ahead(scene.ahead)}
-    holding = [one for one in by_name.values() if one.batch == name]
-    kegs = tuple(
-        party_keg(scene.log, scene.ahead, one, scene.question, scene.described) for one in holding
-    )
-    there = sum(keg.beer_m3 for keg in kegs if keg.standing in ("ready", "in time"))
+def _beer(scene: _Scene, name: str, wanted_m3: float, on_taps: Sequence[Spot]) -> PartyBeer:
+    kegs = tuple(one for one in scene.kegs.values() if one.beer == name)
+    there = _there(kegs)
     short = max(wanted_m3 - there, 0.0)
     fills = [parts.keg_kind(keg.kind).usual_fill_m3 for keg in scene.system.kegs]
     usual = max(fills, default=0.0189)
@@ -125,17 +141,37 @@ def _beer(scene: _Scene, name: str, wanted_m3: float) -> PartyBeer:
         there_m3=there,
         short_m3=short,
         kegs_needed=math.ceil(wanted_m3 / usual - 1e-9),
-        kegs=_enough(kegs, wanted_m3),
+        kegs=placed(scene.system, _enough(kegs, wanted_m3), on_taps),
         brew_by=_brew_by(scene, name) if short > 0.0 else None,
     )
 
 
+def _there(kegs: Sequence[PartyKeg]) -> float:
+    """The beer of kegs that can be drunk by then, m³."""
+    return sum(keg.beer_m3 for keg in kegs if keg.standing in ("ready", "in time"))
+
+
+def _more(
+    scene: _Scene, beers: Sequence[PartyBeer], on_taps: Sequence[Spot]
+) -> tuple[PartyKeg, ...]:
+    """Kegs of beers that no tap pours, each with the tap it could go on; the ready ones first.
+
+    None where it was said what is poured, where they are not to be counted, or with no tap.
+    """
+    if scene.question.beers or not scene.question.untapped or not on_taps:
+        return ()
+    named = {one.beer for one in beers}
+    others = [one for one in scene.kegs.values() if one.beer and one.beer not in named]
+    first = [keg for one in beers for keg in one.kegs]
+    ordered = (*first, *sorted(others, key=lambda one: ORDER.index(one.standing)))
+    return placed(scene.system, ordered, on_taps)[len(first) :]
+
+
 def _enough(kegs: tuple[PartyKeg, ...], wanted_m3: float) -> tuple[PartyKeg, ...]:
     """Those that are wanted, the ready ones first, until there is enough."""
-    order = ("ready", "in time", "unknown", "late")
     found: list[PartyKeg] = []
     left = wanted_m3
-    for keg in sorted(kegs, key=lambda one: order.index(one.standing)):
+    for keg in sorted(kegs, key=lambda one: ORDER.index(one.standing)):
         if left > 0.0:
             found.append(keg)
             left -= keg.beer_m3
@@ -180,15 +216,15 @@ def _glasses(scene: _Scene) -> tuple[float, ...]:
     return tuple(pint * scene.question.drink_m3 / US_PINT_M3 for pint in pints)
 
 
-def _gas(scene: _Scene, beers: Sequence[PartyBeer]) -> Iterator[PartyGas]:
+def _gas(scene: _Scene, wanted: Sequence[tuple[float, Sequence[PartyKeg]]]) -> Iterator[PartyGas]:
     """What pushing the beer out takes, and carbonating what is not ready yet."""
     ambient = assumed(household(scene.log)).ambient_pa
     needs: dict[str, float] = {}
     cylinders = scene.ahead.now.cylinders
     only = next(iter(cylinders), None)
-    for beer in beers:
-        left = beer.wanted_m3
-        for told_keg in beer.kegs:
+    for beer_m3, kegs in wanted:
+        left = beer_m3
+        for told_keg in kegs:
             state = scene.ahead.now.kegs[told_keg.keg]
             supply = state.supply
             source = (supply.cylinder if supply is not None else None) or only
@@ -200,8 +236,8 @@ def _gas(scene: _Scene, beers: Sequence[PartyBeer]) -> Iterator[PartyGas]:
             push = float(headspace.push_gas_mass(used, ambient + gauge, state.place_k))
             batch = scene.ahead.now.batches.get(state.batch or "")
             level = float(state.level_vol)
-            wanted = max(level if batch is None else batch.target_vol, level)
-            more = float(headspace.gas_to_carbonate(float(state.beer_m3), level, wanted))
+            goal = max(level if batch is None else batch.target_vol, level)
+            more = float(headspace.gas_to_carbonate(float(state.beer_m3), level, goal))
             needs[source] = needs.get(source, 0.0) + push + more
     for name, takes in needs.items():
         if name in cylinders:
@@ -209,8 +245,8 @@ def _gas(scene: _Scene, beers: Sequence[PartyBeer]) -> Iterator[PartyGas]:
             yield PartyGas(name, takes, max(holds, 0.0), holds > takes)
 
 
-def _remarks(scene: _Scene, names: Sequence[str]) -> Iterator[str]:
-    if not names:
+def _remarks(scene: _Scene, names: Sequence[str], more: Sequence[PartyKeg]) -> Iterator[str]:
+    if not names and not more:
         yield "No tap pours a beer yet, so it is not told which beer is for the party."
     for one in in_fermenters(scene.log, scene.ahead.at):
         if one.batch in names:

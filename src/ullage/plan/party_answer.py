@@ -25,7 +25,8 @@ class PartyQuestion:
     """A party: when, how long (s), how many drink beer, and how much.
 
     `first_hour`, `per_hour`: drinks of a guest in the first hour and in each after it, of
-    `drink_m3` each. `beers`: what is to be poured, in equal parts; none: what the taps pour.
+    `drink_m3` each. `beers`: what is to be poured, in equal parts; none: what the taps pour, and
+    with `untapped`, where there is a tap, what stands in kegs that none pours yet besides.
     """
 
     starts: datetime
@@ -36,6 +37,7 @@ class PartyQuestion:
     drink_m3: float = DRINK_M3
     beers: tuple[str, ...] = ()
     name: str = "Party"
+    untapped: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +45,9 @@ class PartyKeg:
     """A keg for the party: what it will hold then, and whether its beer is ready by then.
 
     `way` and `do`: the way to carbonate it that makes the date, and its first step; `ready_at`:
-    when it is ready at the latest likely.
+    when it is ready at the latest likely. `tap`: the one it is to go on, where it is on none
+    ("": it is on one, or there is none), once keg `after` is empty ("": the tap is free);
+    `disconnect`: what fits it, where that tap's line has another.
     """
 
     keg: str
@@ -53,6 +57,9 @@ class PartyKeg:
     ready_at: datetime | None
     way: str
     do: str
+    tap: str = ""
+    after: str = ""
+    disconnect: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +84,7 @@ class Chill:
     """Kegs that stand warm, and how long the fridge takes for them together.
 
     `into_fridge_by`: put them in no later than this. `in_time`: whether that is still ahead.
+    `to_move`: those that do not stand in the cold yet.
     """
 
     kegs: tuple[str, ...]
@@ -86,6 +94,7 @@ class Chill:
     limited_by: str
     into_fridge_by: datetime
     in_time: bool
+    to_move: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +126,10 @@ class PartyGas:
 
 @dataclass(frozen=True, slots=True)
 class PartyAnswer:
-    """Everything for one party. `drinks` of one guest; `beer_m3` in all."""
+    """Everything for one party. `drinks` of one guest; `beer_m3` in all.
+
+    `more`: kegs of other beers that no tap pours yet; `short_m3` is what they leave missing, too.
+    """
 
     at: datetime
     starts: datetime
@@ -135,6 +147,7 @@ class PartyAnswer:
     gas: tuple[PartyGas, ...]
     remarks: tuple[str, ...]
     cautions: tuple[Caution, ...]
+    more: tuple[PartyKeg, ...] = ()
 
     @property
     def enough(self) -> bool:

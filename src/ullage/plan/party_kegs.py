@@ -90,4 +90,5 @@ def chill(ahead: Followed, kegs: Sequence[PartyKeg], question: PartyQuestion) ->
         limited_by=answer.limited_by,
         into_fridge_by=by,
         in_time=by >= ahead.at,
+        to_move=tuple(one for one in warm if states[one].place_k > cold_k + WARM_K),
     )

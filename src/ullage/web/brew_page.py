@@ -180,10 +180,12 @@ def _page(
     found = _found(asked, present)
     names = brew_question.names_of(present)
     query = query_of(asked, names)
-    more = brew_question.more_of(present)
+    untold = _untold(asked, found, present)
+    first = brew_question.first_of(present, untold)
+    more = brew_question.more_of(present, untold)
     view = BrewPageView(
         page=page_of(site, request, "Brew", units),
-        form=form_view(asked, site.address(PATH), brew_question.FIRST, more, ("units",)),
+        form=form_view(asked, site.address(PATH), first, more, ("units",)),
         answer=None if found is None else answer_view(found, units),
         kept=tuple((name, asked.text(name)) for name in names),
         steps=tuple(_steps(site, present)),
@@ -196,6 +198,16 @@ def _page(
         title_block=block_of(site, request, "Brew", present, units),
     )
     return answered(request, "brew.html", "brew_part.html", view, bool(asked.errors or errors))
+
+
+def _untold(asked: Typed, found: BrewingAnswer | None, present: Present) -> frozenset[str]:
+    """The taps whose drinking is not known, or is told in the question."""
+    kegs = set() if found is None else {one.keg for one in found.untold}
+    return frozenset(
+        tap.name
+        for tap in present.system.taps
+        if tap.keg in kegs or asked.text(f"{brew_question.DRUNK}{tap.name}")
+    )
 
 
 def _steps(site: Site, present: Present) -> Iterator[StepRow]:

@@ -22,7 +22,7 @@ from ullage.plan.party_answer import DRINK_M3, PartyAnswer, PartyQuestion
 from ullage.units import Kind, UnitSystem, shown
 from ullage.web.book import Present
 from ullage.web.brew_page import PATH as BREW
-from ullage.web.fields import Measure, Posted, posted
+from ullage.web.fields import Choice, Measure, Posted, posted
 from ullage.web.shapes import answers
 from ullage.web.site import Site
 from ullage.web.views import Fact, Page
@@ -44,6 +44,13 @@ Form = Annotated[Posted, Depends(posted)]
 MOST_GUESTS: Final = 2_000
 DRINK: Final = Measure(Kind.VOLUME, "fl oz", "mL", "50 mL", "2 L")
 MOST_DRINKS: Final = 10.0
+UNTAPPED: Final = Ask(
+    "untapped",
+    "Kegs that no tap pours yet",
+    hint="They go on a free tap, or when another keg is empty.",
+    choices=(Choice("count", "count them too"), Choice("leave", "leave them out")),
+    kind="select",
+)
 FIRST: Final = (
     Ask("at", "It begins", hint="Local time.", kind="when"),
     Ask("for", "It lasts", hint="As 5 h."),
@@ -55,6 +62,7 @@ MORE: Final = (
     Ask("later", "Drinks in each hour after it"),
     Ask("drink", "A drink is", DRINK),
     Ask("beers", "Beers", hint="As Pale, Stout. Empty: what the taps pour."),
+    UNTAPPED,
 )
 NAMES: Final = tuple(ask.name for ask in (*FIRST, *MORE))
 AFTERNOON: Final = 16
@@ -75,6 +83,7 @@ class PartyView:
     lead: str
     drinks: str
     beers: tuple[BeerView, ...]
+    more: tuple[str, ...]
     things: tuple[str, ...]
     remarks: tuple[str, ...]
     cautions: tuple[Caution, ...]
@@ -144,6 +153,7 @@ def _asked(query: Mapping[str, str], present: Present, units: UnitSystem) -> Typ
         "first": "2",
         "later": "1",
         "drink": DRINK.write(DRINK_M3, units),
+        "untapped": "count",
     }
     return Typed(query, usual, units)
 
@@ -167,6 +177,7 @@ def _found(asked: Typed, present: Present) -> PartyAnswer | None:
         drink_m3=asked.quantity("drink", DRINK) or DRINK_M3,
         beers=tuple(one.strip() for one in asked.text("beers").split(",") if one.strip()),
         name=asked.text("name")[:60] or "Party",
+        untapped=asked.one_of(UNTAPPED) == "count",
     )
     for name in ("at", "for", "guests"):
         if not asked.text(name):
@@ -215,9 +226,13 @@ def _answer(found: PartyAnswer, units: UnitSystem) -> PartyView:
         lead=lead(found, units),
         drinks=drinks_words(found, units),
         beers=tuple(
-            BeerView(beer_words(one, units), tuple(keg_words(keg, units) for keg in one.kegs))
+            BeerView(
+                beer_words(one, units, covered=found.enough),
+                tuple(keg_words(keg, units) for keg in one.kegs),
+            )
             for one in found.beers
         ),
+        more=tuple(keg_words(keg, units) for keg in found.more),
         things=tuple(things_words(found, units)),
         remarks=found.remarks,
         cautions=found.cautions,

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import Final
 from urllib.parse import urlencode
 
 from ullage.plan.brewing_answer import BrewingAnswer
 from ullage.plan.brewing_question import WEEK_S, BrewingQuestion
 from ullage.plan.brewing_text import weekdays
-from ullage.units import UnitSystem
+from ullage.units import Kind, UnitSystem
 from ullage.web.book import Present
-from ullage.web.fields import Choice
+from ullage.web.fields import Choice, Measure
 from ullage.web.whatif_fields import Ask, Typed
 
 WEEKS: Final = Ask(
@@ -46,9 +46,13 @@ WAYS: Final = Ask(
     choices=(Choice("advised", "as advised"), Choice("quick", "the quickest way there is")),
     kind="select",
 )
+RATE: Final = Measure(Kind.FLOW, "pint/week", "L/week", "0.01 L/week", "1000 L/week")
 FIRST: Final = (WEEKS, DAYS, SURE)
 REST: Final = (A_DAY, WAYS)
 NEXT: Final = "next-"
+DRUNK: Final = "drunk-"
+UNTOLD: Final = "As 7 pint/week. To keep it, give the tap its drinking in the system file."
+TOLD: Final = "Empty: as it was learnt or told."
 SAME: Final = ""
 USUAL: Final = {
     "weeks": "12", "days": "sat, sun", "a-day": "1", "sure": "90", "ways": "advised",
@@ -60,9 +64,15 @@ def typed(query: Mapping[str, str], units: UnitSystem) -> Typed:
     return Typed(query, USUAL, units)
 
 
-def more_of(present: Present) -> tuple[Ask, ...]:
-    """The fields that are folded away: brews a day, ways, and what each tap pours next."""
-    return (*REST, *_taps(present))
+def first_of(present: Present, untold: Collection[str]) -> tuple[Ask, ...]:
+    """The fields that stand first: with them the rate of each tap whose rate is not known."""
+    return (*(one for one in _rates(present, untold) if one.hint == UNTOLD), *FIRST)
+
+
+def more_of(present: Present, untold: Collection[str] = ()) -> tuple[Ask, ...]:
+    """The fields that are folded away: brews a day, ways, rates that are known, what comes next."""
+    known = (one for one in _rates(present, untold) if one.hint != UNTOLD)
+    return (*REST, *known, *_taps(present))
 
 
 def names_of(present: Present) -> tuple[str, ...]:
@@ -80,6 +90,7 @@ def question_of(asked: Typed, present: Present) -> BrewingQuestion:
         sureness=sure / 100.0,
         beers=tuple(_next(asked, present)),
         quick=asked.one_of(WAYS) == "quick",
+        drunk=tuple(_drunk(asked, present)),
     )
 
 
@@ -92,6 +103,22 @@ def address_of(path: str, query: Mapping[str, str], present: Present) -> str:
 def tap_names(answer: BrewingAnswer) -> tuple[str, ...]:
     """The names of the taps that are planned for."""
     return tuple(tap.tap for tap in answer.taps)
+
+
+def _rates(present: Present, untold: Collection[str]) -> Iterator[Ask]:
+    if present.empty:
+        return
+    for tap in present.system.taps:
+        if not tap.to_buy:
+            hint = UNTOLD if tap.name in untold else TOLD
+            yield Ask(f"{DRUNK}{tap.name}", f"Drunk from tap {tap.name}", RATE, hint)
+
+
+def _drunk(asked: Typed, present: Present) -> Iterator[tuple[str, float]]:
+    for ask in _rates(present, ()):
+        flow = asked.quantity(ask.name, RATE)
+        if flow is not None and flow > 0.0:
+            yield ask.name.removeprefix(DRUNK), flow
 
 
 def _taps(present: Present) -> Iterator[Ask]:

@@ -10,14 +10,15 @@ from markupsafe import Markup
 from ullage.draw.brew_chart import MOST_WEEKS, brew_chart
 from ullage.draw.brew_lines import (
     cure_words,
-    day,
     dry_words,
     dryness,
     keg_words,
     lead,
     lead_words,
     tap_words,
+    untold_words,
 )
+from ullage.draw.theme import local_day as day
 from ullage.plan.answers import Caution
 from ullage.plan.brewing_answer import LEFT_OVER_M3, BatchPlan, BrewingAnswer
 from ullage.plan.spoken import ended, headed, part
@@ -73,6 +74,7 @@ class AnswerView:
     chart_note: str
     batches: tuple[BatchRow, ...]
     dry: tuple[str, ...]
+    untold: str
     taps: tuple[str, ...]
     leads: tuple[str, ...]
     remarks: tuple[str, ...]
@@ -111,6 +113,7 @@ def answer_view(answer: BrewingAnswer, units: UnitSystem) -> AnswerView:
         chart_note=_note(answer),
         batches=tuple(_batch(one, units) for one in answer.batches),
         dry=tuple(f"{_capital(dry_words(one))}." for one in answer.dry),
+        untold=untold_words(answer.untold),
         taps=tuple(tap_words(one, answer, units) for one in answer.taps),
         leads=tuple(lead_words(one) for one in answer.leads),
         remarks=answer.remarks,
