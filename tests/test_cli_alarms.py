@@ -16,6 +16,7 @@ from ullage.cellar.samples import Sample
 from ullage.cellar.store import Store
 from ullage.draw.log_lines import WIDTH
 from ullage.plan.alarms_heard import DOCUMENT
+from ullage.plan.alarms_own import DOCUMENT as LIMITS
 from ullage.system.demo import demo_text
 
 WARM = "warm:place:freezer"
@@ -77,12 +78,38 @@ def test_seen_is_quiet_and_again_is_not() -> None:
         (("--quiet", "3"), "give both"),
         (("--seen", WARM, "--again", WARM), "give one of them"),
         (("--seen", WARM, "--quiet", "91"), "less than or equal to 90"),
+        (("--limit", "warm"), "--to says what it is to be"),
+        (("--limit", "warmth", "--to", "9 degF"), 'did you mean "warm"?'),
+        (("--limit", "warm", "--to", "9"), 'write "6 degF" or "3 degC"'),
+        (("--limit", "warm", "--to", "90 degF"), "give 1.8 °F to 18 °F (usual: 5.4 °F)"),
+        (("--limit", "beer", "--to", "5 min"), "5.2 %"),
     ],
 )
 def test_mistakes_write_nothing(words: tuple[str, ...], why: str, store: str) -> None:
     assert_refused(ullage("alarms", *words), why)
     with Store.open(store) as there:
         assert there.get_document(DOCUMENT) is None
+        assert there.get_document(LIMITS) is None
+
+
+def test_a_limit_is_changed_and_taken_back() -> None:
+    changed = told("alarms", "--limit", "warm", "--to", "18 degF")
+    assert changed.startswith("Alarms begin as is usual but for 1 of your own.\n")
+    assert (
+        "  Too warm: above what is kept by 18 °F, usual 5.4 °F; 1.8 °F to 18 °F [warm]" in changed
+    )
+    # analytic: 60 °F is 22 °F above the 38 °F that the freezer is kept at
+    assert WARM in told("alarms")
+    told("alarms", "--limit", "warm for", "--to", "12 h")
+    assert told("alarms").startswith("No alarm")
+    found = {one["name"]: one for one in ullage("alarms", "--json").json["limits"]}
+    assert found["warm"]["unit"] == "K"
+    assert found["warm"]["value"] == pytest.approx(10.0)
+    assert found["warm for"]["value"] == 43_200.0
+    told("alarms", "--limit", "warm", "--to", "usual")
+    told("alarms", "--limit", "warm for", "--to", "usual")
+    assert told("alarms", "--limits").startswith("Alarms begin as is usual.\n")
+    assert WARM in told("alarms")
 
 
 def test_the_calendar_has_it(tmp_path: Path) -> None:

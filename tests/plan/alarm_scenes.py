@@ -71,6 +71,7 @@ def scene(*sensed: Sensed, at: datetime = NOW, **other: Any) -> Scene:
         {"K1": other.pop("keg_log", KegLog("ball-lock-5gal", LONG_AGO, LONG_AGO, None, LONG_AGO))},
         {"main": other.pop("cylinder_log", CylinderLog("10 lb", LONG_AGO))},
         {"fridge": other.pop("kept", Kept(KEPT_K, LONG_AGO))},
+        other.pop("gauges", {}),
     )
     status = StatusAnswer(at, "metric", kegs, cylinders, steps, (), ())
     return Scene(at, "metric", status, log, {}, {"K1": RATING_PA}, sensed, **other)

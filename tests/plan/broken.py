@@ -40,8 +40,8 @@ from ullage.cellar.state import Assumed, CellarState
 from ullage.physics import beer as beer_physics
 from ullage.physics import solubility
 from ullage.physics.atmosphere import ambient_pressure
-from ullage.plan.pour import TapCase, length_for
 from ullage.plan.tap_cases import tap_case
+from ullage.plan.tap_flow import TapCase, length_for
 from ullage.system.model import Beer, Cylinder, Keg, LinePiece, Place, Regulator, System, Tap
 
 NOW = datetime(2026, 11, 20, 18, 0, tzinfo=UTC)

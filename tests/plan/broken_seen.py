@@ -30,7 +30,7 @@ from ullage.physics import solubility
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.physics.hydraulics import Segment, flow_rate
 from ullage.physics.profile import pressure_profile
-from ullage.plan.pour import TapCase
+from ullage.plan.tap_flow import TapCase
 from ullage.system.model import System
 
 GRAVITY = 9.80665

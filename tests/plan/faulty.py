@@ -27,9 +27,10 @@ from ullage.physics.constants import STANDARD_ATMOSPHERE
 from ullage.plan.begin import first_events
 from ullage.plan.fault_finder import replayed
 from ullage.plan.fault_scene import FaultScene, scene_of
-from ullage.plan.pour import length_for, pour
+from ullage.plan.pour import pour
 from ullage.plan.present import present_system, told
 from ullage.plan.tap_cases import tap_case
+from ullage.plan.tap_flow import length_for
 from ullage.system.model import LinePiece, System
 
 NOW = datetime(2026, 7, 20, 18, 0, tzinfo=UTC)

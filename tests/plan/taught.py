@@ -12,8 +12,8 @@ from ullage.cellar.other_events import HouseholdSet
 from ullage.cellar.store import Store
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.plan.begin import SYSTEM_DOCUMENT
-from ullage.plan.pour import pint_time
 from ullage.plan.tap_cases import tap_case
+from ullage.plan.tap_flow import pint_time
 from ullage.system.file import parse_system
 
 PSI = 6894.757293168361

@@ -96,6 +96,14 @@ def test_between_sure_and_unsure_it_holds_only_where_it_was_sure(
     assert [one.since for one in found(store)] == wanted
 
 
+def test_it_is_told_as_surely_as_the_household_wants(store: Store) -> None:
+    store.append([weighed(30, 4.25)])
+    # pin: a probability of 95 %, as in the rows above
+    assert len(leaks(store, Asked(store), NOW, "metric", 0.9)) == 1
+    assert leaks(store, Asked(store), NOW, "metric", 0.99) == ()
+    assert len(found(store)) == 1  # what was kept for one is not taken for another
+
+
 def test_after_a_sound_reading_it_is_over(store: Store) -> None:
     store.append([weighed(30, 4.2)])
     assert len(found(store)) == 1

@@ -226,10 +226,12 @@ def test_the_answer_tells_what_was_seen_and_the_thresholds(home: Household) -> N
     home.hears(lambda _: KEPT_K + 9.0, BEGAN + DAY)
     at = BEGAN + DAY
     tell(home.store, home.alarms(at), at)
-    answer = alarms_answer(home.store, home.alarms(at), at, "us")
+    answer = alarms_answer(home.store, home.alarms(at), status(home.log, at), "us")
     assert [one.alarm.key for one in answer.alarms] == [WARM]
     assert [one.key for one in answer.told] == [WARM]
     assert len(answer.thresholds) == 9
+    # pin: the demo has a keg to lower and one to raise
+    assert answer.to_do == len(status(home.log, at).advice) > 0
 
 
 def test_a_sensor_that_was_given_to_another_thing_says_nothing_of_it_yet(home: Household) -> None:

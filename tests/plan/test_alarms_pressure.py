@@ -142,3 +142,33 @@ def test_near_its_rating_by_what_is_written() -> None:
     assert (found.level, found.since) == ("danger", before(days=2))
     assert "by what is written" in found.text
     assert found.since < NOW
+
+
+def test_a_regulator_s_gauge_that_reads_off_is_counted() -> None:
+    """Of its own gauge that shows 11 psi and gives 13, a sensor at 13.5 is right; one at 11 low."""
+    gauges = {"main": 2.0 * PSI}
+    for psi, usual, own in ((13.5, [HIGH], []), (10.9, [], [LOW]), (15.1, [HIGH], [HIGH])):
+        reads = said(PRESSURE, step_at(1.0, 13.0 * PSI if own == [LOW] else SET_PA, psi * PSI))
+        assert keys(scene(reads)) == usual
+        assert keys(scene(reads, gauges=gauges)) == own
+    high = only(scene(said(PRESSURE, step_at(1.0, SET_PA, 16.0 * PSI)), gauges=gauges))
+    # analytic: set 11 psi is 0.76 bar, 13 psi 0.90; 16 psi 1.10; in a metric household
+    assert (
+        "1.1 bar, 0.21 bar above what is set (0.76 bar). The regulator's gauge reads" in high.text
+    )
+    assert "0.14 bar low: that is counted." in high.text
+    assert "vent it slowly to 0.9 bar" in high.do
+    read = KegLog("ball-lock-5gal", before(days=9), None, Read(13.5 * PSI, before(hours=1)))
+    assert keys(scene(keg_log=read)) == [HIGH]
+    assert keys(scene(keg_log=read, gauges=gauges)) == []
+
+
+def test_what_to_do_names_the_numbers_of_the_system() -> None:
+    low = only(scene(said(PRESSURE, step_at(1.0, SET_PA, 5.0 * PSI))))
+    assert "See whether cylinder main (about 3 kg left by the log) is empty or shut" in low.do
+    danger = only(scene(said(PRESSURE, step_at(0.1, SET_PA, 0.95 * RATING_PA))))
+    assert danger.do.startswith("Vent it now, slowly, to 0.76 bar, doors open")
+    bare = keg(supply_gauge_pa=None)
+    unset = only(scene(said(PRESSURE, step_at(0.1, SET_PA, 0.95 * RATING_PA)), keg=bare))
+    # analytic: 85 % of 60 psi is 51 psi, 3.52 bar
+    assert unset.do.startswith("Vent it now, slowly, to below 3.52 bar, doors open")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import timedelta
+from html import escape, unescape
 
 from fastapi import FastAPI
 from starlette.testclient import TestClient
@@ -60,9 +61,12 @@ def test_alarms_stand_first_each_with_a_word_and_what_to_do(book: Book) -> None:
         places = [words.index(one) for one in order]
         assert places == sorted(places)
         assert "See that it has power" in words
-        for path in ("/faults", "/record/keg/K1/vented", "/record/place/freezer/temperature"):
-            assert f'href="{path}"' in page
+        faults = "/faults?keg=K1&seen=pressure+creeping"
+        for path in (faults, "/record/keg/K1/vented", "/record/place/freezer/temperature"):
+            assert f'href="{escape(path)}"' in page
             assert client.get(path).status_code == 200
+        ticked = 'value="pressure creeping" checked'
+        assert ticked in client.get(faults).text
 
 
 def test_every_lead_of_every_alarm_leads_somewhere(book: Book) -> None:
@@ -76,12 +80,14 @@ def test_every_lead_of_every_alarm_leads_somewhere(book: Book) -> None:
         kinds = {one["alarm"]["kind"] for one in client.get("/api/v1/alarms").json()["alarms"]}
         assert kinds == {"pressure-low", "warm", "gas-vanishing", "gas-low", "beer-low"}
         leads = {
-            href
+            unescape(href)
             for block in re.findall(r'<p class="leads">(.*?)</p>', page, re.DOTALL)
             for href in re.findall(r'href="([^"]+)"', block)
         }
         assert len(leads) > 8
         assert {path: client.get(path).status_code for path in leads} == dict.fromkeys(leads, 200)
+        for path, _, place in (one.partition("#") for one in leads if "#" in one):
+            assert f'id="{place}"' in client.get(path).text, (path, place)
 
 
 def test_seen_in_one_tap_and_not_seen_after_all(book: Book) -> None:
@@ -195,3 +201,43 @@ def _served(book: Book, *, kelvin: float = KEPT_K + 9.0, psi: float = 11.0) -> T
     later = days_later(book)
     watched(later, kelvin=kelvin, psi=psi)
     return TestClient(_app(later), follow_redirects=False)
+
+
+def test_limits_are_the_household_s_own(book: Book) -> None:
+    with _served(book, kelvin=KEPT_K + 4.0) as client:
+        page = client.get("/alarms").text
+        assert 'name="warm" id="f-warm" value="5.4"' in page
+        assert "Usual: 5.4 °F. From 1.8 °F to 18 °F." in plain(page)
+        assert "Place freezer is at" in plain(page)
+        fields = {"warm": "10", "warm-for": "2 h", "beer": "0.1"}
+        assert client.post("/alarms/limits", data=fields | {"beer": "10 %"}).status_code == 303
+        page = client.get("/alarms").text
+        words = plain(page)
+        assert "No alarm" in words  # analytic: 4 K is 7.2 °F, less than 10
+        assert 'name="warm" id="f-warm" value="10"' in page
+        assert 'name="warm-for" id="f-warm-for" value="120"' in page
+        assert "For 2 hours more than 10 °F above" in words
+        assert "Your own here: Too warm: above what is kept by; Too warm: for so long" in words
+        found = {one["name"]: one for one in client.get("/api/v1/alarms").json()["limits"]}
+        assert (found["beer"]["value"], found["beer"]["usual"]) == (0.1, 0.15)
+        # what is sent as it was shown changes nothing, what is emptied is as usual again
+        client.post("/alarms/limits", data={"warm": "", "warm-for": "120", "pressure": "2"})
+        kept = {one["name"]: one for one in client.get("/api/v1/alarms").json()["limits"]}
+        assert [name for name, one in kept.items() if one["value"] != one["usual"]] == [
+            "warm for",
+            "beer",
+        ]
+        client.post("/alarms/limits", data={"to": "usual", "warm": "9"})
+        assert "Your own here" not in client.get("/alarms").text
+
+
+def test_a_limit_out_of_its_range_is_told_of_at_its_field(book: Book) -> None:
+    with _served(book) as client:
+        wrong = client.post("/alarms/limits", data={"warm": "7", "leak": "20", "beer": "much"})
+        assert wrong.status_code == 422
+        page = plain(wrong.text)
+        assert "20% is out of bounds: give 55% to 99% (usual: 80%)" in page
+        assert 'value="much"' in wrong.text
+        assert '<details id="limits" open>' in wrong.text
+        # nothing of it was kept, the right one neither
+        assert "Your own here" not in client.get("/alarms").text

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import Final
 
-from ullage.draw.log_lines import WIDTH, moment, wrapped
-from ullage.plan.alarms_answer import WORDS, Alarm, AlarmsAnswer, Standing
+from ullage.draw.log_lines import indented, moment, wrapped
+from ullage.plan.alarms_answer import WORDS, Alarm, AlarmsAnswer, OwnLimit, Standing
 from ullage.plan.alarms_answer import rank as rank_of
+from ullage.plan.alarms_own import said
+from ullage.units import UnitSystem
 
+AS_USUAL: Final = "Alarms begin as is usual."
+HOW_TO_CHANGE: Final = 'Change one: ullage alarms --limit warm --to "6 degF"; back: --to usual.'
 COUNTED_DOWN: Final = ("beer-low", "gas-low")
 """Of these it is told until when more was known to be there."""
 
@@ -25,13 +28,31 @@ def alarms_lines(answer: AlarmsAnswer) -> list[str]:
     return lines
 
 
-def alarms_sentence(answer: AlarmsAnswer) -> str:
-    """How many hold, in one sentence.
+def limits_lines(limits: Sequence[OwnLimit], units: UnitSystem) -> list[str]:
+    """Each limit that may be changed: its name, as it is here, as is usual, between what."""
+    own = sum(one.changed for one in limits)
+    lines = [f"Alarms begin as is usual but for {own} of your own." if own else AS_USUAL]
+    for one in limits:
+        value, usual, low, high = (
+            said(one, each, units) for each in (one.value, one.usual, one.least, one.most)
+        )
+        here = f"{value}, usual {usual}" if one.changed else f"{value}, the usual"
+        lines += indented(f"{one.title} {here}; {low} to {high} [{one.name}]")
+    return [*lines, *wrapped(HOW_TO_CHANGE)]
+
+
+def alarms_sentence(answer: AlarmsAnswer, listed: str = "see ullage status") -> str:
+    """How many hold, in one sentence; `listed` says where the things to do stand.
 
     >>> alarms_sentence(AlarmsAnswer(datetime(2026, 5, 1), (), (), ()))
     'No alarm: as far as anything is watched, all is as it should be.'
+    >>> alarms_sentence(AlarmsAnswer(datetime(2026, 5, 1), (), (), (), to_do=2))
+    'No alarm, but 2 things are to be done: see ullage status.'
     """
     if not answer.alarms:
+        if answer.to_do:
+            things = "1 thing is" if answer.to_do == 1 else f"{answer.to_do} things are"
+            return f"No alarm, but {things} to be done: {listed}."
         return "No alarm: as far as anything is watched, all is as it should be."
     count = len(answer.alarms)
     words = "1 alarm holds" if count == 1 else f"{count} alarms hold"
@@ -66,12 +87,8 @@ def quiet_words(one: Standing, now: datetime) -> str:
 def _standing(one: Standing, now: datetime) -> Iterator[str]:
     alarm = one.alarm
     yield from wrapped(f"{WORDS[alarm.level]}: {alarm.text}")
-    yield from _indented(f"{alarm.do}")
+    yield from indented(f"{alarm.do}")
     if alarm.caution is not None:
-        yield from _indented(f"Mind: {alarm.caution.text}")
+        yield from indented(f"Mind: {alarm.caution.text}")
     seen = quiet_words(one, now)
-    yield from _indented(f"{since_words(alarm, now)}{f'; {seen}' if seen else ''} [{alarm.key}]")
-
-
-def _indented(text: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="  ")
+    yield from indented(f"{since_words(alarm, now)}{f'; {seen}' if seen else ''} [{alarm.key}]")

@@ -97,14 +97,50 @@ class Threshold:
     why: str
 
 
+LimitName: TypeAlias = Literal[
+    "warm", "warm for", "pressure", "pressure for", "beer", "gas", "leak"
+]
+"""What a household may change of when its alarms begin."""
+LimitMeasure: TypeAlias = Literal["warmth", "time", "pressure", "share"]
+"""What it is an amount of."""
+
+
+@dataclass(frozen=True, slots=True)
+class OwnLimit:
+    """A limit that a household may change: as it is here, as is usual, and between what.
+
+    All in its `unit`: K, s, Pa, or 1 for a share.
+    """
+
+    name: LimitName
+    title: str
+    measures: LimitMeasure
+    unit: str
+    value: float
+    usual: float
+    least: float
+    most: float
+
+    @property
+    def changed(self) -> bool:
+        """Whether it is the household's own."""
+        return self.value != self.usual
+
+
 @dataclass(frozen=True, slots=True)
 class AlarmsAnswer:
-    """What holds at `at`, the most pressing first, what was told of lately, and the thresholds."""
+    """What holds at `at`, the most pressing first, what was told of lately, and the thresholds.
+
+    `limits`: those of them that a household may change. `to_do`: how many things are to be done all
+    the same, that the Cellar lists.
+    """
 
     at: datetime
     alarms: tuple[Standing, ...]
     told: tuple[Telling, ...]
     thresholds: tuple[Threshold, ...]
+    limits: tuple[OwnLimit, ...] = ()
+    to_do: int = 0
 
 
 def key_of(kind: AlarmKind, subject_kind: SubjectOf, subject: str) -> str:

@@ -7,7 +7,7 @@ are poured meanwhile change nothing of it, so whoever asks next is answered at o
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING, Final
 
@@ -46,24 +46,30 @@ _FOUND: Final = TypeAdapter(tuple[Found, ...])
 Log = Callable[[], Sequence[Event]]
 
 
-def leaks(store: Store, log: Log, at: datetime, units: UnitSystem) -> tuple[Leak, ...]:
-    """The cylinders that probably leak. `log`: the whole of it, asked for only where it is needed.
+def leaks(
+    store: Store, log: Log, at: datetime, units: UnitSystem, sure: float = SURE
+) -> tuple[Leak, ...]:
+    """The cylinders that probably leak, so `sure` at least.
+
+    `log`: the whole of it, asked for only where it is needed.
 
     Raises `StoreError`.
     """
-    mark, stream = readings_mark(store), f"{STREAM}: {units}"
-    kept = store.load_snapshot(stream, FORM)
+    mark, stream, form = readings_mark(store), f"{STREAM}: {units}", f"{FORM} {sure:g}"
+    kept = store.load_snapshot(stream, form)
     found = None if kept is None or kept.number != mark else _read(kept.body)
     if found is None:
-        found = tuple(worked_out(log(), at, units))
+        found = tuple(worked_out(log(), at, units, sure))
         body = _FOUND.dump_json(found).decode()
-        store.offer_snapshots(Snapshot(stream, mark, FORM, body))
+        store.offer_snapshots(Snapshot(stream, mark, form, body))
     return tuple(
         Leak(one.cylinder, one.since, one.sentence) for one in found if at <= one.counts_until
     )
 
 
-def worked_out(log: Sequence[Event], at: datetime, units: UnitSystem) -> Iterator[Found]:
+def worked_out(
+    log: Sequence[Event], at: datetime, units: UnitSystem, sure: float = SURE
+) -> Iterator[Found]:
     """Go through the readings of every cylinder; replays the log."""
     facts = facts_until(log, at)
     cellar = present(log, at)
@@ -74,31 +80,41 @@ def worked_out(log: Sequence[Event], at: datetime, units: UnitSystem) -> Iterato
             if isinstance(one, CylinderWeighed | CylinderRead) and one.cylinder == cylinder
         ]
         if moments:
-            yield from _held(facts, cellar, cylinder, moments, units)
+            judged = _judged(facts, cellar, cylinder, moments, units)
+            yield from _held(judged, cylinder, sure)
 
 
-def _held(
+def _judged(
     facts: Sequence[Event],
     cellar: CellarState,
     cylinder: str,
     moments: Sequence[datetime],
     units: UnitSystem,
+) -> Iterator[tuple[datetime, Unexplained | None]]:
+    """What each reading did not find, by what was known then: the last reading first."""
+    from ullage.plan.unexplained import unexplained  # noqa: PLC0415  (slow to load)
+
+    for moment in reversed(moments):
+        yield moment, unexplained(facts, cellar, cylinder, moment, units)
+
+
+def _held(
+    judged: Iterable[tuple[datetime, Unexplained | None]], cylinder: str, sure: float
 ) -> Iterator[Found]:
     """The leak that holds at the last of these readings, if one does.
 
     It began, as an alarm, at the reading that first made it sure, each judged by what was known
     then, and would have ended at one that made it unsure.
     """
-    from ullage.plan.unexplained import LOOKED_BACK, unexplained  # noqa: PLC0415  (slow to load)
+    from ullage.plan.unexplained import LOOKED_BACK  # noqa: PLC0415  (slow to load)
 
     last: Unexplained | None = None
     since: datetime | None = None
-    for moment in reversed(moments):
-        one = unexplained(facts, cellar, cylinder, moment, units)
+    for moment, one in judged:
         last = last or one
         if one is None or one.probability < UNSURE:
             break
-        if one.probability >= SURE:
+        if one.probability >= sure:
             since = moment
     if last is not None and since is not None:
         yield Found(cylinder, since, last.until + LOOKED_BACK, last.sentence)

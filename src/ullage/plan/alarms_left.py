@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from ullage.plan.advice import EMPTY_M3, LOW_CYLINDER, NEARLY_EMPTY
 from ullage.plan.alarms_answer import Alarm, key_of
 from ullage.plan.alarms_limits import MORE_THAN_LOW
 from ullage.plan.alarms_log import CylinderLog, KegLog
 from ullage.plan.alarms_scene import Scene
 from ullage.plan.cautions import CYLINDER
 from ullage.plan.spoken import headed, part
+from ullage.plan.status_answer import EMPTY_M3
 from ullage.system import parts
 from ullage.units import Kind, format_quantity
 
-REFILL_DO: Final = "Have it filled or exchanged, or weigh it to be sure."
+REFILL_DO: Final = "Have it filled (it takes about {room}) or exchanged, or weigh it to be sure."
 WEIGH_DO: Final = "Weigh it, and look for a leak: more went than anything here took."
 BREW_DO: Final = "Think of the next batch, or have a full keg ready to take its place."
 EMPTY_DO: Final = "Write it down as kicked, shut its gas, and clean it for the next."
@@ -30,14 +30,18 @@ def gas_low(scene: Scene) -> Iterator[Alarm]:
     for one in scene.status.cylinders:
         told = scene.log.cylinders.get(one.cylinder, CylinderLog())
         share = one.contents_kg.value / one.rated_kg
-        if not (share < LOW_CYLINDER or (told.was_low and share < MORE_THAN_LOW)):
+        low = scene.limits.gas_share
+        if not (share < low or (told.was_low and share < low + MORE_THAN_LOW)):
             continue
         if one.contents_kg.value < 0.0:
             said = "gave more than it held by what is written"
             do = WEIGH_DO
         else:
             left = format_quantity(one.contents_kg.value, Kind.MASS, scene.units)
-            said, do = f"is nearly empty: about {left} of CO2 left", REFILL_DO
+            room_kg = max(one.rated_kg - one.contents_kg.value, 0.0)
+            room = format_quantity(room_kg, Kind.MASS, scene.units)
+            said = f"is nearly empty: about {left} of CO2 left"
+            do = REFILL_DO.format(room=room)
         yield Alarm(
             key_of("gas-low", "cylinder", one.cylinder),
             "gas-low",
@@ -59,7 +63,8 @@ def beer_low(scene: Scene) -> Iterator[Alarm]:
         told = scene.log.kegs.get(keg.keg, KegLog())
         left = keg.beer_left_m3.value
         share = left / parts.keg_kind(keg.keg_kind).usual_fill_m3
-        if not (share < NEARLY_EMPTY or (told.was_low and share < MORE_THAN_LOW)):
+        low = scene.limits.beer_share
+        if not (share < low or (told.was_low and share < low + MORE_THAN_LOW)):
             continue
         named = f"{headed('keg', keg.keg)} ({keg.batch})"
         amount = format_quantity(max(left, 0.0), Kind.VOLUME, scene.units)

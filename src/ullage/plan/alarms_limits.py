@@ -1,8 +1,12 @@
-"""When an alarm begins and ends: each number with its reason. Of what is left: as advice has it."""
+"""When an alarm begins and ends: each number with its reason. Of what is left: as advice has it.
+
+Some of them a household may change for itself (`Limits`, kept by `alarms_own`).
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import timedelta
 from typing import Final
 
@@ -54,9 +58,9 @@ RUSH_HOURS: Final = 3
 LIFTED_KG_H: Final = 5.0
 """More in an hour is a cylinder taken from its scale; our choice."""
 
-MORE_THAN_LOW: Final = 0.2
-"""Beer or gas left over a usual fill, above which it is low no more: a scale that scatters, or a
-pour that was written down wrong, does not ring twice; our choice."""
+MORE_THAN_LOW: Final = 0.05
+"""Beer or gas left over a usual fill, so far above where it is low that it is low no more: a scale
+that scatters, or a pour that was written down wrong, does not ring twice; our choice."""
 
 SILENT_GAPS: Final = 10
 """So many of its usual pauses without a word, and a sensor is silent; our choice."""
@@ -66,28 +70,80 @@ SILENT_UNKNOWN: Final = timedelta(days=1)
 """Of a sensor that spoke too seldom to have a usual pause; our choice."""
 
 
-def off_by(set_pa: float) -> float:
-    """From how far off what is set (gauge Pa) a pressure is beyond it, Pa.
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What a household may change: each as is usual unless told.
 
-    >>> round(off_by(11.0 * PSI) / PSI, 2), round(off_by(30.0 * PSI) / PSI, 2)
-    (2.0, 4.5)
+    `warm_k`, `warm_lasts`: how much too warm, for how long. `off_pa`, `off_lasts`: how far off what
+    is set. `beer_share`, `gas_share`: left over a usual fill, below which it is nearly empty.
+    `sure`: the probability of a leak from which it is told.
     """
-    return max(OFF_PA, OFF_SHARE * set_pa)
+
+    warm_k: float = WARM_K
+    warm_lasts: timedelta = WARM_LASTS
+    off_pa: float = OFF_PA
+    off_lasts: timedelta = OFF_LASTS
+    beer_share: float = NEARLY_EMPTY
+    gas_share: float = LOW_CYLINDER
+    sure: float = SURE
+
+    @property
+    def off_share(self) -> float:
+        """The share of what is set that a pressure may be off by, moved along with `off_pa`."""
+        return OFF_SHARE * self.off_pa / OFF_PA
+
+    def off_by(self, set_pa: float) -> float:
+        """From how far off what is set (gauge Pa) a pressure is beyond it, Pa.
+
+        >>> round(USUAL.off_by(11.0 * PSI) / PSI, 2), round(USUAL.off_by(30.0 * PSI) / PSI, 2)
+        (2.0, 4.5)
+        """
+        return max(self.off_pa, self.off_share * set_pa)
 
 
-def thresholds(units: UnitSystem) -> tuple[Threshold, ...]:
+USUAL: Final = Limits()
+
+
+def warmth(kelvin: float, units: UnitSystem) -> str:
+    """A difference of temperatures as a household reads it.
+
+    >>> warmth(3.0, "us"), warmth(1.5, "metric")
+    ('5.4 °F', '1.5 °C')
+    """
+    return f"{round(1.8 * kelvin, 1):g} °F" if units == "us" else f"{round(kelvin, 1):g} °C"
+
+
+def lasting(time: timedelta) -> str:
+    """A time in words.
+
+    >>> lasting(timedelta(minutes=30)), lasting(timedelta(hours=1)), lasting(timedelta(hours=5))
+    ('30 minutes', 'an hour', '5 hours')
+    """
+    minutes = time / timedelta(minutes=1)
+    if minutes == 60.0:
+        return "an hour"
+    return f"{minutes:.0f} minutes" if minutes < 120.0 else f"{minutes / 60.0:.3g} hours"
+
+
+def thresholds(units: UnitSystem, limits: Limits = USUAL) -> tuple[Threshold, ...]:
     """What every alarm begins and ends at, in words."""
-    return (*_of_pressure(units), *_of_warmth(units), *_of_gas(units), *_of_what_is_left())
+    return (
+        *_of_pressure(units, limits),
+        *_of_warmth(units, limits),
+        *_of_gas(units, limits),
+        *_of_what_is_left(limits),
+    )
 
 
-def _of_pressure(units: UnitSystem) -> Iterator[Threshold]:
-    off = format_quantity(OFF_PA, Kind.PRESSURE, units)
-    off_words = f"{off} or {OFF_SHARE:.0%}, whichever is more"
+def _of_pressure(units: UnitSystem, limits: Limits) -> Iterator[Threshold]:
+    off = format_quantity(limits.off_pa, Kind.PRESSURE, units)
+    off_words = f"{off} or {limits.off_share:.0%}, whichever is more"
     ends = "within half of that for a whole ten minutes, or its gas is set anew"
     yield Threshold(
         "pressure-high",
-        f"a sensor for 30 minutes, or a gauge that you read in the last 12 hours, more than "
-        f"{off_words}, above what is set; at once at {NEAR_RATING:.0%} of the lowest rating",
+        f"a sensor for {lasting(limits.off_lasts)}, or a gauge that you read in the last 12 hours, "
+        f"more than {off_words}, above what is set; at once at {NEAR_RATING:.0%} of the lowest "
+        "rating",
         f"{ends}; a danger: below {RATING_ENDS:.0%} of that rating",
         "two gauges differ by 2 psi (14 kPa); near a rating there is nothing to wait for",
     )
@@ -99,14 +155,14 @@ def _of_pressure(units: UnitSystem) -> Iterator[Threshold]:
     )
 
 
-def _of_warmth(units: UnitSystem) -> Iterator[Threshold]:
-    warm, half = ("5.4 °F", "2.7 °F") if units == "us" else ("3 °C", "1.5 °C")
+def _of_warmth(units: UnitSystem, limits: Limits) -> Iterator[Threshold]:
+    warm, half = (warmth(share * limits.warm_k, units) for share in (1.0, OFF_ENDS))
     freezing, thawed = (
         format_quantity(each, Kind.TEMPERATURE, units) for each in (FREEZING_K, THAWED_K)
     )
     yield Threshold(
         "warm",
-        f"for an hour more than {warm} above what the place is kept at",
+        f"for {lasting(limits.warm_lasts)} more than {warm} above what the place is kept at",
         f"less than {half} above it for a whole ten minutes",
         "an opened door is forgotten sooner, and a thermostat swings by less",
     )
@@ -118,13 +174,13 @@ def _of_warmth(units: UnitSystem) -> Iterator[Threshold]:
     )
 
 
-def _of_gas(units: UnitSystem) -> Iterator[Threshold]:
+def _of_gas(units: UnitSystem, limits: Limits) -> Iterator[Threshold]:
     rush = format_quantity(RUSH_KG_H, Kind.MASS, units)
     yield Threshold(
         "gas-vanishing",
-        f"readings of the cylinder make a leak {SURE:.0%} probable",
+        f"readings of the cylinder make a leak {limits.sure:.0%} probable",
         f"they make it less than {UNSURE:.0%} probable",
-        "reckoned by what the beer took; one such alarm in five may be wrong",
+        f"reckoned by what the beer took; {_wrong(limits.sure)} may be wrong",
     )
     yield Threshold(
         "gas-rushing",
@@ -135,16 +191,25 @@ def _of_gas(units: UnitSystem) -> Iterator[Threshold]:
     )
 
 
-def _of_what_is_left() -> Iterator[Threshold]:
+def _wrong(sure: float) -> str:
+    """How many such alarms may be wrong.
+
+    >>> _wrong(0.8), _wrong(0.95)
+    ('one such alarm in 5', 'one such alarm in 20')
+    """
+    return f"one such alarm in {1.0 / (1.0 - sure):.0f}"
+
+
+def _of_what_is_left(limits: Limits) -> Iterator[Threshold]:
     yield Threshold(
         "gas-low",
-        f"less than {LOW_CYLINDER:.0%} of what the cylinder is rated for",
+        f"less than {limits.gas_share:.0%} of what the cylinder is rated for",
         "swapped, refilled or known to hold more",
         "as the advice on the Cellar",
     )
     yield Threshold(
         "beer-low",
-        f"less than {NEARLY_EMPTY:.0%} of what such a keg is usually filled with",
+        f"less than {limits.beer_share:.0%} of what such a keg is usually filled with",
         "kicked, filled anew or known to hold more",
         "as the advice on the Cellar",
     )

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
-from functools import cache
 from typing import Final
 
 from ullage.cellar.events import Event, in_order
@@ -25,27 +24,25 @@ from ullage.cellar.keg_events import (
     Moved,
     SpundingSet,
 )
+from ullage.cellar.learnt import ConstantsKept
 from ullage.cellar.other_events import (
     CylinderConnected,
     CylinderSwapped,
     CylinderWeighed,
     PlaceSet,
 )
-from ullage.physics import beer
-from ullage.plan.advice import LOW_CYLINDER, NEARLY_EMPTY
-from ullage.plan.alarms_limits import MORE_THAN_LOW
+from ullage.plan.alarms_limits import MORE_THAN_LOW, USUAL, Limits
+from ullage.plan.cases import scale_density
 from ullage.system import parts
 
 _OF: Final[frozenset[type[Happening]]] = frozenset(
     (
         *(Filled, GasOff, GasOn, KegAcquired, KegWeighed, Kicked, Measured, Moved, SpundingSet),
-        *(CylinderConnected, CylinderSwapped, CylinderWeighed, PlaceSet),
+        *(ConstantsKept, CylinderConnected, CylinderSwapped, CylinderWeighed, PlaceSet),
     )
 )
 KINDS: Final = frozenset({*(one.model_fields["kind"].default for one in _OF), "undone"})
 """The kinds of events that matter here: not one for each glass that was poured."""
-COLD_K: Final = 277.15
-"""Beer on a scale is taken to be as warm as a fridge."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +57,8 @@ class Read:
 class KegLog:
     """Of a keg: its kind, when its gas was set, when it was filled or moved, what was read of it.
 
+    `cylinder`: whose gas it was last put on, `None` where that was not said.
+
     `full_at`: the last moment at which it was known to hold more than little; `was_low`: whether a
     weighing since then found little.
     """
@@ -70,6 +69,7 @@ class KegLog:
     read: Read | None = None
     full_at: datetime | None = None
     was_low: bool = False
+    cylinder: str | None = None
 
 
 @dataclass(slots=True)
@@ -92,14 +92,15 @@ class Kept:
 
 @dataclass(frozen=True, slots=True)
 class AlarmsLog:
-    """All of it, by name."""
+    """All of it, by name. `gauges`: what those on cylinders show too little (Pa), as kept last."""
 
     kegs: dict[str, KegLog] = field(default_factory=dict)
     cylinders: dict[str, CylinderLog] = field(default_factory=dict)
     places: dict[str, Kept] = field(default_factory=dict)
+    gauges: dict[str, float] = field(default_factory=dict)
 
 
-def alarms_log(log: Iterable[Event], at: datetime) -> AlarmsLog:
+def alarms_log(log: Iterable[Event], at: datetime, limits: Limits = USUAL) -> AlarmsLog:
     """Go through a log, or its events of `KINDS`, up to a moment."""
     found = AlarmsLog()
     for event in in_order(log):
@@ -108,41 +109,62 @@ def alarms_log(log: Iterable[Event], at: datetime) -> AlarmsLog:
         if isinstance(event, PlaceSet):
             if event.source is None:
                 found.places[event.place] = Kept(event.temperature_k, event.at)
+        elif isinstance(event, ConstantsKept):
+            found.gauges.clear()
+            found.gauges.update(
+                {
+                    one.about: one.value
+                    for one in event.kept
+                    if one.constant == "gauge" and one.about
+                }
+            )
         elif event.subject_kind == "keg":
-            _keg(found.kegs.setdefault(event.subject, KegLog()), event)
+            _keg(found.kegs.setdefault(event.subject, KegLog()), event, limits.beer_share)
         elif event.subject_kind == "cylinder":
-            _cylinder(found.cylinders.setdefault(event.subject, CylinderLog()), event)
+            told = found.cylinders.setdefault(event.subject, CylinderLog())
+            _cylinder(told, event, limits.gas_share)
     return found
 
 
-def _keg(keg: KegLog, event: Event) -> None:
+def _gauges(event: ConstantsKept) -> dict[str, float]:
+    """What each gauge shows too little (Pa), by its cylinder."""
+    return {
+        one.about: one.value
+        for one in event.kept
+        if one.constant == "gauge" and one.about is not None
+    }
+
+
+def _keg(keg: KegLog, event: Event, low: float) -> None:
     if isinstance(event, KegAcquired):
         keg.kind = event.keg_kind
     if isinstance(event, Filled | GasOn | GasOff | SpundingSet | Kicked):
         keg.set_at, keg.read = event.at, None
+    if isinstance(event, GasOn):
+        keg.cylinder = event.cylinder
     if isinstance(event, Filled | Moved | KegAcquired):
         keg.settled_at = event.at
     if isinstance(event, Filled):
         keg.full_at, keg.was_low = event.at, False
     elif isinstance(event, KegWeighed):
-        _weighed(keg, event)
+        _weighed(keg, event, low)
     elif isinstance(event, Measured) and event.source is None:
         gauge = event.gauge_pressure_pa
         keg.read = keg.read if gauge is None else Read(gauge, event.at)
 
 
-def _weighed(keg: KegLog, event: KegWeighed) -> None:
+def _weighed(keg: KegLog, event: KegWeighed, low: float) -> None:
     kind = parts.keg_kinds().get(keg.kind)
     if kind is None:
         return
-    share = (event.gross_kg - kind.tare_kg) / _density() / kind.usual_fill_m3
-    if share >= MORE_THAN_LOW:
+    share = (event.gross_kg - kind.tare_kg) / scale_density() / kind.usual_fill_m3
+    if share >= low + MORE_THAN_LOW:
         keg.full_at, keg.was_low = event.at, False
-    elif share < NEARLY_EMPTY:
+    elif share < low:
         keg.was_low = True
 
 
-def _cylinder(cylinder: CylinderLog, event: Event) -> None:
+def _cylinder(cylinder: CylinderLog, event: Event, low: float) -> None:
     if isinstance(event, CylinderConnected):
         cylinder.size = event.size
     size = parts.cylinder_sizes().get(cylinder.size)
@@ -150,12 +172,7 @@ def _cylinder(cylinder: CylinderLog, event: Event) -> None:
         return
     if isinstance(event, CylinderConnected | CylinderSwapped | CylinderWeighed):
         held = size.rated_kg if event.contents_kg is None else event.contents_kg
-        if held >= MORE_THAN_LOW * size.rated_kg:
+        if held >= (low + MORE_THAN_LOW) * size.rated_kg:
             cylinder.full_at, cylinder.was_low = event.at, False
-        elif held < LOW_CYLINDER * size.rated_kg:
+        elif held < low * size.rated_kg:
             cylinder.was_low = True
-
-
-@cache
-def _density() -> float:
-    return float(beer.density(beer.standard_beer(), COLD_K))

@@ -26,6 +26,7 @@ from ullage.plan.alarms_held import STRETCH, aligned, is_settled
 from ullage.plan.alarms_leaks import leaks
 from ullage.plan.alarms_limits import thresholds
 from ullage.plan.alarms_log import KINDS, alarms_log
+from ullage.plan.alarms_own import in_force, kept_of, limits_kept, own_limits
 from ullage.plan.alarms_scene import Scene, Sensed
 from ullage.plan.alarms_telling import standings
 from ullage.plan.cases import lowest_rating
@@ -67,14 +68,16 @@ def alarms_now(
         return [one.event for one in store.read()] if log is None else log
 
     some = log if log is not None else [one.event for one in store.read(kinds=KINDS)]
+    limits = limits_kept(store)
     scene = Scene(
         at=at,
         units=units,
         status=status,
-        log=alarms_log(some, at),
+        log=alarms_log(some, at, limits),
         described={} if described is None else dict(_places(described)),
         ratings=dict(_ratings(described, status)),
-        leaks=leaks(store, whole, at, units),
+        leaks=leaks(store, whole, at, units, limits.sure),
+        limits=limits,
     )
     if described is not None:
         found = [_sensed(store, one, scene) for one in described.sensors]
@@ -94,11 +97,22 @@ def file_matters(store: Store, status: StatusAnswer) -> bool:
 
 
 def alarms_answer(
-    store: Store, found: Sequence[Alarm], at: datetime, units: UnitSystem
+    store: Store, found: Sequence[Alarm], status: StatusAnswer, units: UnitSystem
 ) -> AlarmsAnswer:
-    """What holds with what was seen and told of it, and the thresholds. Raises `StoreError`."""
-    heard = heard_of(store)
-    return AlarmsAnswer(at, standings(found, heard, at), heard.tellings(), thresholds(units))
+    """What holds with what was seen and told of it, and the thresholds. Raises `StoreError`.
+
+    `status`: the cellar at the moment that they were found for.
+    """
+    heard, kept = heard_of(store), kept_of(store)
+    limits = in_force(kept)
+    return AlarmsAnswer(
+        status.at,
+        standings(found, heard, status.at),
+        heard.tellings(),
+        thresholds(units, limits),
+        own_limits(kept),
+        status.to_do,
+    )
 
 
 def _places(described: System) -> Iterator[tuple[str, float]]:

@@ -11,40 +11,39 @@ from ullage.plan.alarms_answer import Alarm, AlarmKind, Level, key_of
 from ullage.plan.alarms_held import Limit, held_since
 from ullage.plan.alarms_limits import (
     OFF_ENDS,
-    OFF_LASTS,
     RATING_ENDS,
     READ_COUNTS,
     SET_SETTLES,
-    off_by,
 )
 from ullage.plan.alarms_log import KegLog
 from ullage.plan.alarms_scene import Scene, Sensed
 from ullage.plan.answers import Caution
 from ullage.plan.cautions import CO2_AIR, PRESSURE
-from ullage.plan.spoken import headed, part
+from ullage.plan.spoken import gauge_counted, headed, part
 from ullage.plan.status_answer import KegStatus
 from ullage.units import Kind, format_quantity
 
 AT_ONCE: Final = timedelta(0)
 HIGH_DO: Final = (
-    "Shut its gas and vent it slowly to what you want, then watch the gauge. If it climbs with the "
+    "Shut its gas and vent it slowly to {meant}, then watch the gauge. If it climbs with the "
     "gas shut, the beer is warmer than it was, still ferments or holds too much gas; if it climbs "
     "with the gas on, the regulator creeps: have it serviced or replaced."
 )
 DANGER_DO: Final = (
-    "Vent it now, slowly, doors open and face away from the valve, and shut its gas. Find out what "
+    "Vent it now, slowly, to {meant}, doors open and face away from the valve, and shut its gas. "
+    "Find out what "
     "drives it before you set any pressure again: a regulator that creeps, a spunding valve that "
     "is clogged, warmth, yeast."
 )
 LOW_DO: Final = (
-    "See whether the cylinder is empty or shut, whether every shut-off up to the keg is open and "
+    "See whether {cylinder} is empty or shut, whether every shut-off up to the keg is open and "
     "its disconnect sits; then look for a leak."
 )
 
 
 def of_sensor(scene: Scene, sensed: Sensed) -> Iterator[Alarm]:
     """What a keg's pressure sensor says."""
-    keg = scene.keg(sensed.sensor.thing_name)
+    keg = scene.status.keg(sensed.sensor.thing_name)
     if keg is None:
         return
     since = {
@@ -71,22 +70,34 @@ def limits(scene: Scene, sensed: Sensed) -> tuple[Limit, ...]:
         rating = scene.ratings[name]
         near, ends = NEAR_RATING * rating, RATING_ENDS * rating
         found.append(Limit("pressure-high", "danger", True, near, ends, AT_ONCE))
-    keg = scene.keg(name)
-    wanted = None if keg is None else wanted_pa(scene, keg)
+    keg = scene.status.keg(name)
+    wanted = None if keg is None else truly_wanted_pa(scene, keg)
     if wanted is None:
         return tuple(found)
     set_at = scene.log.kegs.get(name, KegLog()).set_at
-    off, first = off_by(wanted), None if set_at is None else set_at + SET_SETTLES
+    off, first = scene.limits.off_by(wanted), None if set_at is None else set_at + SET_SETTLES
     high = (wanted + off, wanted + OFF_ENDS * off)
     low = (wanted - off, wanted - OFF_ENDS * off)
-    found.append(Limit("pressure-high", "warning", True, *high, OFF_LASTS, first))
+    lasts = scene.limits.off_lasts
+    found.append(Limit("pressure-high", "warning", True, *high, lasts, first))
     if keg is not None and keg.supply_gauge_pa is not None:
-        found.append(Limit("pressure-low", "warning", False, *low, OFF_LASTS, first))
+        found.append(Limit("pressure-low", "warning", False, *low, lasts, first))
     return tuple(found)
 
 
+def truly_wanted_pa(scene: Scene, keg: KegStatus) -> float | None:
+    """What a keg should stand at by a gauge of its own, Pa: its regulator's may read off."""
+    shown = wanted_pa(scene, keg)
+    if shown is None or keg.supply_gauge_pa is None:
+        return shown
+    return max(shown + scene.gauge_offset(keg.keg), 0.0)
+
+
 def wanted_pa(scene: Scene, keg: KegStatus) -> float | None:
-    """What a keg should stand at, gauge Pa: as set, or lower where a planned step was missed."""
+    """What its regulator's gauge should show, or its spunding valve be set to, Pa.
+
+    As set, or lower where a planned step was missed.
+    """
     set_pa = keg.supply_gauge_pa if keg.supply_gauge_pa is not None else keg.spunding_gauge_pa
     if set_pa is None:
         return None
@@ -113,26 +124,39 @@ def by_hand(scene: Scene, watched: frozenset[str]) -> Iterator[Alarm]:
 
 
 def _read(scene: Scene, keg: KegStatus, read_pa: float, at: datetime) -> Iterator[Alarm]:
-    wanted = wanted_pa(scene, keg)
+    wanted = truly_wanted_pa(scene, keg)
     if wanted is None:
         return
-    if read_pa > wanted + off_by(wanted):
+    if read_pa > wanted + scene.limits.off_by(wanted):
         yield _off(scene, keg, "pressure-high", at, read_pa)
-    elif keg.supply_gauge_pa is not None and read_pa < wanted - off_by(wanted):
+    elif keg.supply_gauge_pa is not None and read_pa < wanted - scene.limits.off_by(wanted):
         yield _off(scene, keg, "pressure-low", at, read_pa)
 
 
 def _off(scene: Scene, keg: KegStatus, kind: AlarmKind, since: datetime, read: float) -> Alarm:
-    wanted = wanted_pa(scene, keg) or 0.0
-    stands, meant, by = (
+    shown = wanted_pa(scene, keg) or 0.0
+    wanted = truly_wanted_pa(scene, keg) or 0.0
+    stands, set_to, meant, by = (
         format_quantity(each, Kind.PRESSURE, scene.units)
-        for each in (read, wanted, abs(read - wanted))
+        for each in (read, shown, wanted, abs(read - wanted))
     )
     word, do = ("above", HIGH_DO) if kind == "pressure-high" else ("below", LOW_DO)
     caution = PRESSURE if kind == "pressure-high" else CO2_AIR
-    source = _meant_by(keg, wanted)
-    text = f"{headed('keg', keg.keg)} stands at {stands}, {by} {word} {source} ({meant})."
+    source = _meant_by(keg, shown)
+    text = f"{headed('keg', keg.keg)} stands at {stands}, {by} {word} {source} ({set_to})."
+    counted = gauge_counted(wanted - shown, scene.units, "The regulator's gauge")
+    text = f"{text} {counted}" if counted else text
+    do = do.format(meant=meant, cylinder=_cylinder(scene))
     return _alarm(kind, keg.keg, since, "warning", (text, do), caution)
+
+
+def _cylinder(scene: Scene) -> str:
+    """The cylinder, with what it holds by the log where there is only one."""
+    if len(scene.status.cylinders) != 1:
+        return "its cylinder"
+    (one,) = scene.status.cylinders
+    left = format_quantity(max(one.contents_kg.value, 0.0), Kind.MASS, scene.units)
+    return f"{part('cylinder', one.cylinder)} (about {left} left by the log)"
 
 
 def _meant_by(keg: KegStatus, wanted: float) -> str:
@@ -152,7 +176,13 @@ def _near_rating(
         f"{headed('keg', keg.keg)} stands at {stands}{said}; the lowest rating of "
         f"{part('keg', keg.keg)} and all that sees its gas is {rating}."
     )
-    return _alarm("pressure-high", keg.keg, since, "danger", (text, DANGER_DO), PRESSURE)
+    wanted = truly_wanted_pa(scene, keg)
+    least = RATING_ENDS * scene.ratings[keg.keg]
+    meant = format_quantity(
+        least if wanted is None else min(wanted, least), Kind.PRESSURE, scene.units
+    )
+    do = DANGER_DO.format(meant=meant if wanted is not None else f"below {meant}")
+    return _alarm("pressure-high", keg.keg, since, "danger", (text, do), PRESSURE)
 
 
 def _alarm(

@@ -7,9 +7,15 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from ullage.cellar.samples import Bucket, Sample
-from ullage.plan.alarms_limits import SILENT_GAPS, SILENT_LEAST, SILENT_UNKNOWN
+from ullage.plan.alarms_limits import (
+    SILENT_GAPS,
+    SILENT_LEAST,
+    SILENT_UNKNOWN,
+    USUAL,
+    Limits,
+)
 from ullage.plan.alarms_log import AlarmsLog, Kept
-from ullage.plan.status_answer import CylinderStatus, KegStatus, StatusAnswer
+from ullage.plan.status_answer import StatusAnswer
 from ullage.system.sensor import Sensor
 from ullage.units import UnitSystem
 
@@ -60,14 +66,14 @@ class Scene:
     ratings: Mapping[str, float] = field(default_factory=dict)
     sensed: tuple[Sensed, ...] = ()
     leaks: tuple[Leak, ...] = ()
+    limits: Limits = USUAL
 
-    def keg(self, name: str) -> KegStatus | None:
-        """A keg as it stands."""
-        return next((one for one in self.status.kegs if one.keg == name), None)
-
-    def cylinder(self, name: str) -> CylinderStatus | None:
-        """A cylinder as it stands."""
-        return next((one for one in self.status.cylinders if one.cylinder == name), None)
+    def gauge_offset(self, keg: str) -> float:
+        """What the gauge of a keg's regulator shows too little, Pa; 0 where that was not kept."""
+        told = self.log.kegs.get(keg)
+        name = None if told is None else told.cylinder
+        only = [one.cylinder for one in self.status.cylinders]
+        return self.log.gauges.get(name or (only[0] if len(only) == 1 else ""), 0.0)
 
     def kept(self, place: str) -> Kept | None:
         """How warm a place is kept, as far as anybody said."""

@@ -14,7 +14,6 @@ from ullage.plan.alarms_limits import (
     FREEZING_K,
     OFF_ENDS,
     THAWED_K,
-    WARM_K,
     WARM_LASTS,
 )
 from ullage.plan.alarms_log import KegLog, Kept
@@ -25,8 +24,8 @@ from ullage.units import Kind, format_quantity
 
 WARM_DO: Final = (
     "See that it has power, that its door shuts, and that its fan and its thermostat's probe are "
-    "where they belong; then keep it shut. If you set it warmer yourself, write that down at the "
-    "place."
+    "where they belong; then keep it shut. If you set it warmer than {meant} yourself, write that "
+    "down at the place."
 )
 WARM: Final = Caution(
     "warning",
@@ -35,8 +34,9 @@ WARM: Final = Caution(
     "those licensed for it.",
 )
 COLD_DO: Final = (
-    "Set the thermostat warmer and see that its probe has not slipped. Let a keg that has ice in "
-    "it thaw before you pour: ice blocks the dip tube, and what is drawn off it is stronger."
+    "Set the thermostat to {meant} again and see that its probe has not slipped. Let a keg that "
+    "has ice in it thaw before you pour: ice blocks the dip tube, and what is drawn off it is "
+    "stronger."
 )
 COLD: Final = Caution(
     "warning",
@@ -60,8 +60,9 @@ def limits(scene: Scene, sensed: Sensed) -> tuple[Limit, ...]:
     if kept is None:
         return ()
     first = _judged_from(scene, sensed, kept)
-    beyond, within = kept.kelvin + WARM_K, kept.kelvin + OFF_ENDS * WARM_K
-    found = [Limit("warm", "warning", True, beyond, within, WARM_LASTS, first)]
+    off, lasts = scene.limits.warm_k, scene.limits.warm_lasts
+    beyond, within = kept.kelvin + off, kept.kelvin + OFF_ENDS * off
+    found = [Limit("warm", "warning", True, beyond, within, lasts, first)]
     if kept.kelvin > FREEZING_K:
         thawed = min(THAWED_K, kept.kelvin)
         found.append(
@@ -75,7 +76,7 @@ def kept_for(scene: Scene, sensed: Sensed) -> Kept | None:
     name = sensed.sensor.thing_name
     if sensed.sensor.thing == "place":
         return scene.kept(name)
-    keg = scene.keg(name)
+    keg = scene.status.keg(name)
     if keg is None or keg.batch is None:
         return None
     return scene.kept(keg.place)
@@ -101,8 +102,8 @@ def _alarm(scene: Scene, sensed: Sensed, kind: AlarmKind, since: datetime, kept:
     )
     if kind == "warm":
         text = f"{headed(subject, name)} is at {now}; it is kept at {meant}."
-        said, caution = (text, WARM_DO), WARM
+        said, caution = (text, WARM_DO.format(meant=meant)), WARM
     else:
         text = f"{headed(subject, name)} is at {now}; below {freezing} beer is about to freeze."
-        said, caution = (text, COLD_DO), COLD
+        said, caution = (text, COLD_DO.format(meant=meant)), COLD
     return Alarm(key_of(kind, subject, name), kind, subject, name, "warning", since, *said, caution)

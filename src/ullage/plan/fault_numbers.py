@@ -8,9 +8,11 @@ from typing import Final
 
 from ullage.physics import beer as beer_physics
 from ullage.physics import thermal
+from ullage.physics.constants import HEAT_LOSS
 from ullage.plan.cases import beer_volume
 from ullage.plan.fault_scene import FaultScene
 from ullage.plan.gas_missing import gas_missing
+from ullage.plan.own import learnt_of
 from ullage.system import parts
 from ullage.units import Kind
 
@@ -94,10 +96,12 @@ def _gas(scene: FaultScene) -> Iterator[tuple[str, str]]:
 
 def _cooling(scene: FaultScene) -> str:
     """How long until the beer is within a kelvin of its place, which is colder."""
-    if scene.beer is None or scene.beer_k - scene.place_k <= WITHIN_K:
+    place_k = scene.truly_k
+    if scene.beer is None or scene.beer_k - place_k <= WITHIN_K:
         return ""
-    density = float(beer_physics.density(beer_physics.standard_beer(), scene.place_k))
+    density = float(beer_physics.density(beer_physics.standard_beer(), place_k))
     tau = parts.keg_kind(scene.keg.kind).time_constant(beer_volume(scene.keg) * density)
-    near = scene.place_k + WITHIN_K
-    seconds = thermal.time_to_reach(scene.beer_k, scene.place_k, near, tau)
+    chilling = learnt_of(scene.system).known("chilling", scene.keg.place)
+    tau *= 1.0 if chilling is None else HEAT_LOSS.value / chilling.value
+    seconds = thermal.time_to_reach(scene.beer_k, place_k, place_k + WITHIN_K, tau)
     return scene.said(float(seconds), Kind.DURATION)

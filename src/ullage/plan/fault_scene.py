@@ -18,6 +18,7 @@ from ullage.physics import solubility
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.plan.answers import PourAnswer
 from ullage.plan.cases import beer_volume, composition
+from ullage.plan.own import gauge_offset, own_factor, thermometer_offset
 from ullage.plan.pour import pour
 from ullage.plan.tap_cases import tap_case
 from ullage.system import parts
@@ -67,13 +68,23 @@ class FaultScene:
 
     @property
     def place_k(self) -> float:
-        """What its place is kept at."""
+        """What its place is kept at, as its thermometer shows it."""
         return self.system.place(self.keg.place).temperature
+
+    @property
+    def truly_k(self) -> float:
+        """How warm its place is: what its thermometer shows, and what that shows too little."""
+        return self.place_k + thermometer_offset(self.system, self.keg.place)
 
     @property
     def beer_k(self) -> float:
         """How warm its beer is."""
-        return self.keg.temperature or self.place_k
+        return self.keg.temperature or self.truly_k
+
+    @property
+    def offset_pa(self) -> float:
+        """What its gauge shows too little, Pa."""
+        return gauge_offset(self.system, self.keg.name)
 
     @property
     def tower_k(self) -> float:
@@ -83,12 +94,12 @@ class FaultScene:
 
     @cached_property
     def gauge_pa(self) -> float | None:
-        """The gas as it is set for this keg, Pa gauge; with the gas off the head as replayed."""
+        """The gas as its gauge shows it for this keg, Pa; with the gas off the head as replayed."""
         state = self.state
         if state is not None and state.supply is not None:
             return state.supply.gauge_pa
         if state is not None and state.holds_beer:
-            return max(float(state.head_pa()) - self.ambient_pa, 0.0)
+            return max(float(state.head_pa()) - self.ambient_pa - self.offset_pa, 0.0)
         if self.keg.regulator is None:
             return None
         return self.system.regulator(self.keg.regulator).pressure
@@ -113,15 +124,15 @@ class FaultScene:
 
     def _factor(self) -> float:
         made_of = beer_physics.standard_beer() if self.beer is None else composition(self.beer)
-        return float(beer_physics.solubility_factor(made_of))
+        return own_factor(self.system, made_of)
 
     def holds_at(self, volumes: float, kelvin: float) -> float | None:
-        """The gauge pressure (Pa) that holds a level at a temperature; `None` beyond the model."""
+        """What its gauge must show (Pa) to hold a level at a temperature, `None` beyond it."""
         try:
             whole = float(solubility.equilibrium_pressure(volumes, kelvin, self._factor()))
         except UllageError:
             return None
-        return whole - self.ambient_pa
+        return whole - self.ambient_pa - self.offset_pa
 
     @cached_property
     def needs_pa(self) -> float | None:
@@ -133,7 +144,7 @@ class FaultScene:
     @cached_property
     def keeps_pa(self) -> float | None:
         """The gauge pressure that keeps what is wanted where it stands."""
-        return None if self.beer is None else self.holds_at(self.beer.volumes, self.place_k)
+        return None if self.beer is None else self.holds_at(self.beer.volumes, self.truly_k)
 
     @cached_property
     def comes_to(self) -> float | None:
@@ -141,9 +152,9 @@ class FaultScene:
         on = self.state is None or self.state.supply is not None
         if not on or self.gauge_pa is None or self.beer is None:
             return None
-        whole = self.ambient_pa + self.gauge_pa
+        whole = max(self.ambient_pa + self.gauge_pa + self.offset_pa, 0.0)
         try:
-            return float(solubility.equilibrium_volumes(whole, self.place_k, self._factor()))
+            return float(solubility.equilibrium_volumes(whole, self.truly_k, self._factor()))
         except UllageError:
             return None
 

@@ -4,24 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ullage.cellar.learnt import NOTHING_LEARNT, Learnt
 from ullage.errors import UllageError
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.plan.answers import PourAnswer
 from ullage.plan.cases import beer_volume
-from ullage.plan.own import own_tap
 from ullage.plan.pour import pour
 from ullage.plan.tap_cases import tap_case
 from ullage.system.model import System
 
 
-def pours_now(
-    system: System, gauges_pa: Mapping[str, float], learnt: Learnt = NOTHING_LEARNT
-) -> tuple[PourAnswer, ...]:
+def pours_now(system: System, gauges_pa: Mapping[str, float]) -> tuple[PourAnswer, ...]:
     """The pours of taps whose keg holds beer and is on gas; `gauges_pa` in Pa gauge by keg.
 
-    `learnt`: constants of its own that the household kept. A tap that physics gives no pour for (no
-    flow at that pressure, say) is left out.
+    A tap that physics gives no pour for (no flow at that pressure, say) is left out.
     """
     ambient = ambient_pressure(system.altitude)
     found = []
@@ -32,7 +27,7 @@ def pours_now(
             continue
         try:
             case = tap_case(system, tap, system.beer(keg.beer), gauge, ambient)
-            found.append(pour(own_tap(case, system, learnt)))
+            found.append(pour(case))
         except UllageError:
             continue
     return tuple(found)

@@ -8,13 +8,17 @@ from dataclasses import replace
 from ullage.physics.friction import bore_change_loss
 from ullage.physics.hydraulics import Segment
 from ullage.plan.cases import beer_level, composition
-from ullage.plan.pour import TapCase
+from ullage.plan.own import learnt_of, own_spread
+from ullage.plan.tap_flow import TapCase
 from ullage.system import parts
 from ullage.system.model import Beer, Keg, LinePiece, System, Tap
 
 
 def tap_case(system: System, tap: Tap, beer: Beer, gauge_pa: float, ambient_pa: float) -> TapCase:
-    """The tap in numbers, at that gauge pressure on its keg."""
+    """The tap in numbers, at that gauge pressure on its keg.
+
+    With what its household has of its own: the line's resistance, the offset of the gauge.
+    """
     keg = system.keg(tap.keg)
     kind = parts.keg_kind(keg.kind)
     path, line = _path(system, tap, keg)
@@ -35,6 +39,8 @@ def tap_case(system: System, tap: Tap, beer: Beer, gauge_pa: float, ambient_pa: 
         wanted_pint_s=tap.pint_in,
         handbook_pa_m=restriction,
         handbook_rest_pa=rest_pa,
+        resistance=learnt_of(system).known("line", tap.name),
+        spread=own_spread(system, keg.name),
     )
 
 

@@ -6,9 +6,10 @@ Quick to load: this module stays clear of SciPy and of the system model.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from ullage.cellar.course import equilibrium_samples, follow, gauge_samples, serving_gauge
-from ullage.cellar.draws import draws
+from ullage.cellar.draws import SAMPLES, USUAL, Spread, draws
 from ullage.cellar.track import FERMENTED_K, KegCase, Phase
 from ullage.errors import OutOfRange
 from ullage.physics import beer as beer_physics
@@ -26,11 +27,28 @@ USUAL_TAU_S = 36_000.0
 
 
 @dataclass(frozen=True, slots=True)
+class OwnKeg:
+    """What a household has of its own where a keg stands; anybody's unless told.
+
+    `offset_k`: what the thermometer there shows too little; `chilling`: how much more quickly than
+    usual a keg chills there.
+    """
+
+    spread: Spread = USUAL
+    offset_k: float = 0.0
+    chilling: float = 1.0
+
+
+ANYBODYS: Final = OwnKeg()
+
+
+@dataclass(frozen=True, slots=True)
 class CarbonateQuestion:
     """Pressure from volumes, or volumes from pressure; and what a keg reaches in a time.
 
     Give one of `target_vol` and `gauge_pa`. With `for_s` the keg is followed from `from_vol`
-    (default: what fermentation at 20 °C left) at that pressure.
+    (default: what fermentation at 20 °C left) at that pressure. Pressure and temperature are as
+    the household's instruments show them (`own`).
     """
 
     temperature_k: float
@@ -42,6 +60,7 @@ class CarbonateQuestion:
     from_vol: float | None = None
     for_s: float | None = None
     keg_kind: str = USUAL_KEG
+    own: OwnKeg = ANYBODYS
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +68,7 @@ class CarbonateAnswer:
     """The pressure to set and what it leads to. `reached_vol` only where a time was asked.
 
     A pressure below zero cannot be set: `equilibrium_vol` and `reached_vol` are then for none.
+    `gauge_offset_pa`: what the gauge shows too little, where that was kept; it is counted.
     """
 
     gauge_pressure_pa: Band
@@ -60,12 +80,13 @@ class CarbonateAnswer:
     reached_vol: Band | None
     cautions: tuple[Caution, ...]
     remarks: tuple[str, ...]
+    gauge_offset_pa: float = 0.0
 
 
 def carbonate(question: CarbonateQuestion) -> CarbonateAnswer:
     """Answer it. Raises `OutOfRange` where the question has no answer in this world."""
     case = _keg_case(question)
-    samples = draws()
+    samples = draws(SAMPLES, case.spread)
     if question.target_vol is not None:
         value = serving_gauge(case, question.target_vol)
         gauge = band(value, gauge_samples(case, question.target_vol, samples))
@@ -74,19 +95,20 @@ def carbonate(question: CarbonateQuestion) -> CarbonateAnswer:
         gauge = Band(value, value, value)
     if value < -case.ambient_pa:
         raise OutOfRange("a pressure below vacuum is not possible; give one from 0 psi up")
-    factor = float(beer_physics.solubility_factor(case.beer))
     kept_pa = max(value, 0.0)
-    held = solubility.equilibrium_volumes(case.ambient_pa + kept_pa, case.place_k, factor)
+    absolute = max(case.ambient_pa + kept_pa + case.offset_pa, 0.0)
+    held = solubility.equilibrium_volumes(absolute, case.place_k, case.factor)
     return CarbonateAnswer(
         gauge_pressure_pa=gauge,
         equilibrium_vol=band(held, equilibrium_samples(case, kept_pa, samples)),
-        temperature_k=case.place_k,
+        temperature_k=question.temperature_k,
         ambient_pa=case.ambient_pa,
         from_vol=None if question.for_s is None else case.start_vol,
         after_s=question.for_s,
         reached_vol=_reached(case, kept_pa, question.for_s),
         cautions=cautions.for_carbonation(value, _usual_rating(question)),
         remarks=_remarks(value, case, question),
+        gauge_offset_pa=case.offset_pa,
     )
 
 
@@ -104,15 +126,17 @@ def _keg_case(question: CarbonateQuestion) -> KegCase:
     start = question.from_vol
     if start is None:
         start = solubility.equilibrium_volumes(ambient, FERMENTED_K, factor)
+    warm = question.temperature_k + question.own.offset_k
     return KegCase(
         beer=beer,
         beer_m3=kind.usual_fill_m3,
         depth_m=kind.usual_fill_m3 / kind.cross_section_m2,
         start_vol=start,
-        start_k=question.temperature_k,
-        place_k=question.temperature_k,
+        start_k=warm,
+        place_k=warm,
         tau_s=USUAL_TAU_S,
         ambient_pa=ambient,
+        spread=question.own.spread,
     )
 
 
@@ -131,13 +155,15 @@ def _reached(case: KegCase, gauge_pa: float, seconds: float | None) -> Band | No
         return Band(case.start_vol, case.start_vol, case.start_vol)
     phases = (Phase(seconds, gauge_pa),)
     middle = float(follow(case, phases).level_vol[-1])
-    return band(middle, follow(case, phases, draws=draws()).level_vol[-1])
+    samples = draws(SAMPLES, case.spread)
+    return band(middle, follow(case, phases, draws=samples).level_vol[-1])
 
 
 def _remarks(gauge_pa: float, case: KegCase, question: CarbonateQuestion) -> tuple[str, ...]:
     found = list(solubility.remarks(max(gauge_pa, 0.0), case.place_k))
     if gauge_pa > _usual_rating(question):
-        found.append(f"The chain is taken to be a {question.keg_kind} keg and {USUAL_LINE} line.")
+        kind = parts.keg_called(question.keg_kind)
+        found.append(f"The chain is taken to be a keg ({kind}) and {USUAL_LINE} line.")
     if gauge_pa < 0.0:
         found.append(
             "So few volumes would need less than the air's own pressure; under CO2, beer this cold "

@@ -5,20 +5,25 @@ Each is answered as for a little system made for it, so that it says what `ullag
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import Final, Literal, get_args
 
 from pydantic import ValidationError
 
+from ullage.cellar.draws import USUAL, Spread
 from ullage.errors import OutOfRange
 from ullage.physics import beer as beer_physics
 from ullage.physics import solubility
 from ullage.physics.atmosphere import ambient_pressure
+from ullage.physics.constants import GAS_HANDLING, Constant
 from ullage.plan import cautions
 from ullage.plan.answers import GasAnswer, PourAnswer
 from ullage.plan.cases import composition, lowest_rating
-from ullage.plan.gas import GasCase, KegUse, gas
-from ullage.plan.pour import LONGEST_LINE_M, TapCase, length_for, pour
+from ullage.plan.gas import PURGE_CYCLES, GasCase, KegUse, gas
+from ullage.plan.pour import pour
 from ullage.plan.tap_cases import tap_case
+from ullage.plan.tap_flow import LONGEST_LINE_M, TapCase, length_for
 from ullage.system import parts
 from ullage.system.model import Beer, Keg, LinePiece, Place, System, Tap
 
@@ -51,6 +56,7 @@ class PourQuestion:
     `wanted_s`: the time for a US pint that the advised length is for, the line staying as it is;
     `None`: `pint_s`, or what a tap is wanted to pour in where nothing is told. `beer_m3`: beer in
     the keg, `None`: the kind's usual fill. `disconnect` `None`: the one that the keg takes.
+    `resistance` of the line over the computed, `spread` with the gauge's offset: the household's.
     """
 
     gauge_pa: float
@@ -68,6 +74,8 @@ class PourQuestion:
     faucet: str = USUAL_FAUCET
     disconnect: str | None = None
     beer_m3: float | None = None
+    resistance: Constant | None = None
+    spread: Spread = USUAL
 
 
 def pour_what_if(question: PourQuestion) -> PourAnswer:
@@ -102,10 +110,13 @@ def _tap_case(question: PourQuestion, system: System) -> TapCase:
     case = tap_case(system, system.taps[0], beer, question.gauge_pa, ambient)
     vol = question.carbonation_vol
     if vol is None:
-        factor = float(beer_physics.solubility_factor(composition(beer)))
-        absolute = ambient + question.gauge_pa
+        spread = question.spread
+        factor = float(beer_physics.solubility_factor(composition(beer), spread.beer_factor.value))
+        absolute = ambient + question.gauge_pa + spread.gauge_offset_pa.value
         vol = solubility.equilibrium_volumes(absolute, question.temperature_k, factor)
-    return replace(case, carbonation_vol=vol)
+    return replace(
+        case, carbonation_vol=vol, resistance=question.resistance, spread=question.spread
+    )
 
 
 def _little_system(question: PourQuestion) -> System:
@@ -160,9 +171,28 @@ def _cut(case: TapCase, question: PourQuestion) -> TapCase:
     return replace(case, path=tuple(path))
 
 
+GasWork = Literal["carbonating", "sanitiser", "purging"]
+GAS_WORK: Final[tuple[GasWork, ...]] = get_args(GasWork)
+"""What a cylinder's gas may be spared: beer carbonated by yeast, sanitiser not pushed out with it,
+a head that is not purged."""
+
+
+def gas_work(names: Iterable[str]) -> frozenset[GasWork]:
+    """Work by its names as typed. Raises `OutOfRange` for what is none."""
+    told = tuple(names)
+    for one in told:
+        if one not in GAS_WORK:
+            raise OutOfRange(f'"{one}" is no work of the gas: write {", ".join(GAS_WORK)}')
+    return frozenset(one for one in GAS_WORK if one in told)
+
+
 @dataclass(frozen=True, slots=True)
 class GasQuestion:
-    """A cylinder by its catalogue size; `mass_kg` `None`: full. Uses are those of a usual keg."""
+    """A cylinder by its catalogue size; `mass_kg` `None`: full. Uses are those of a usual keg.
+
+    `without`: work that is done without its gas, or not at all. `handling`: the share lost
+    besides; `gauge_offset_pa`: what its regulator gives beyond `gauge_pa`; both the household's.
+    """
 
     size: str
     mass_kg: float | None = None
@@ -171,6 +201,9 @@ class GasQuestion:
     keg_kind: str = USUAL_KEG
     to_vol: float = USUAL_VOL
     gauge_pa: float = USUAL_GAUGE_PA
+    without: frozenset[GasWork] = frozenset()
+    handling: Constant = GAS_HANDLING
+    gauge_offset_pa: float = 0.0
 
 
 def gas_what_if(question: GasQuestion) -> GasAnswer:
@@ -186,10 +219,12 @@ def gas_what_if(question: GasQuestion) -> GasAnswer:
         keg=kind.name,
         beer_m3=kind.usual_fill_m3,
         head_m3=max(kind.capacity_m3 - kind.usual_fill_m3, 0.0),
-        from_vol=RESIDUAL_VOL,
+        from_vol=question.to_vol if "carbonating" in question.without else RESIDUAL_VOL,
         to_vol=question.to_vol,
-        gauge_pa=question.gauge_pa,
+        gauge_pa=max(question.gauge_pa + question.gauge_offset_pa, 0.0),
         temperature_k=USUAL_K,
+        sanitiser="sanitiser" not in question.without,
+        purges=0 if "purging" in question.without else PURGE_CYCLES,
     )
     return gas(
         GasCase(
@@ -201,5 +236,6 @@ def gas_what_if(question: GasQuestion) -> GasAnswer:
             ambient_pa=ambient_pressure(question.altitude_m),
             kegs=(keg,),
             drinking_m3_s=None,
+            handling=question.handling,
         )
     )

@@ -13,7 +13,7 @@ from ullage.plan.answers import CarbonationAnswer
 from ullage.plan.carbonation import carbonation
 from ullage.plan.cases import LEAST_HEAD_SHARE
 from ullage.plan.schedule import Wanted
-from ullage.plan.what_if import USUAL_KEG, USUAL_LINE
+from ullage.plan.what_if import ANYBODYS, USUAL_KEG, USUAL_LINE, OwnKeg
 from ullage.system import parts
 
 USUAL_TOLERANCE_VOL = 0.2
@@ -38,6 +38,7 @@ class WaysQuestion:
     start_k: float | None = None
     beer_m3: float | None = None
     keg_kind: str = USUAL_KEG
+    own: OwnKeg = ANYBODYS
     tolerance_vol: float = USUAL_TOLERANCE_VOL
     beer: str = "beer"
     keg: str = "keg"
@@ -70,7 +71,7 @@ def _case(question: WaysQuestion, kind: parts.KegKind) -> KegCase:
     start = question.from_vol
     if start is None:
         start = solubility.equilibrium_volumes(ambient, FERMENTED_K, factor)
-    cold = question.temperature_k
+    cold = question.temperature_k + question.own.offset_k
     return KegCase(
         beer=beer,
         beer_m3=volume,
@@ -78,7 +79,9 @@ def _case(question: WaysQuestion, kind: parts.KegKind) -> KegCase:
         start_vol=start,
         start_k=cold if question.start_k is None else question.start_k,
         place_k=cold,
-        tau_s=kind.time_constant(volume * float(beer_physics.density(beer, cold))),
+        tau_s=kind.time_constant(volume * float(beer_physics.density(beer, cold)))
+        / question.own.chilling,
         ambient_pa=ambient,
         head_m3=max(kind.capacity_m3 - volume, LEAST_HEAD_SHARE * kind.capacity_m3),
+        spread=question.own.spread,
     )

@@ -24,6 +24,6 @@ def answer(site: Site, present: Present, units: UnitSystem) -> AlarmsAnswer:
 
     def made() -> AlarmsAnswer:
         here = found(site, present, units)
-        return alarms_answer(site.book.store, here, present.at, units)
+        return alarms_answer(site.book.store, here, present.status, units)
 
     return present.kept(("alarms heard", units), made)

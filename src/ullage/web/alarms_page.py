@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import timedelta
 from typing import Annotated
 
@@ -11,7 +12,9 @@ from starlette.exceptions import HTTPException
 
 from ullage.errors import UnknownName
 from ullage.plan.alarms_heard import see, unsee
+from ullage.plan.alarms_own import change, kept_of, own_limits
 from ullage.web import alarms_now
+from ullage.web.alarms_limits import limits_form, read
 from ullage.web.alarms_views import QUIETS, AlarmsView, alarms_view
 from ullage.web.fields import Posted, posted
 from ullage.web.site import Site, shown
@@ -46,6 +49,21 @@ def routes(site: Site) -> APIRouter:
         unsee(site.book.store, form.text("key"))
         return site.go(request, site.back(form, HERE))
 
+    @router.post(f"{HERE}/limits")
+    def limits(request: Request, form: Form) -> Response:
+        """Keep limits of one's own; all of the usual ones where that is the button."""
+        present = site.book.present()
+        units = site.units(request, present)
+        kept = own_limits(kept_of(site.book.store))
+        if form.text("to") == "usual":
+            change(site.book.store, {one.name: None for one in kept})
+            return site.go(request, HERE)
+        wanted, errors = read(kept, form, units)
+        if errors:
+            return shown("alarms.html", _view(site, request, form, errors), 422)
+        change(site.book.store, wanted)
+        return site.go(request, HERE)
+
     return router
 
 
@@ -58,13 +76,20 @@ def _quiet(form: Posted) -> timedelta | None:
     return timedelta(days=int(asked)) if asked else None
 
 
-def _view(site: Site, request: Request) -> AlarmsView:
+def _view(
+    site: Site,
+    request: Request,
+    form: Posted | None = None,
+    errors: Mapping[str, str] | None = None,
+) -> AlarmsView:
     present = site.book.present()
     units = site.units(request, present)
+    answer = alarms_now.answer(site, present, units)
     return alarms_view(
         site.page(request, "Alarms", units),
-        alarms_now.answer(site, present, units),
+        answer,
         site.address,
         site.title_block("Alarms", present, units),
+        limits_form(answer.limits, units, form, errors),
         present.trouble,
     )

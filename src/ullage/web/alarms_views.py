@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
+from urllib.parse import quote_plus
 
 from ullage.draw.alarms_lines import alarms_sentence, quiet_words, since_words
 from ullage.draw.log_lines import moment
@@ -18,9 +19,11 @@ from ullage.plan.alarms_answer import (
     Level,
     Standing,
 )
+from ullage.plan.alarms_cover import said_by
 from ullage.plan.answers import Caution
 from ullage.plan.status_answer import Need
 from ullage.web.addresses import log_path, record_path
+from ullage.web.alarms_limits import LimitsForm
 from ullage.web.fields import Choice
 from ullage.web.other_verbs import verb_of
 from ullage.web.views import Fact, Link, Page
@@ -45,20 +48,18 @@ _VERBS: Final[dict[AlarmKind, tuple[str, str]]] = {
 }
 """What is written down when it was dealt with: at the thing, by which verb."""
 _PAGES: Final[dict[AlarmKind, tuple[tuple[str, str], ...]]] = {
-    "pressure-high": (("What may be wrong", "/faults"),),
-    "pressure-low": (("Find a leak", "/faults/leak"),),
-    "gas-rushing": (("What CO2 does in this room", "/safety"), ("Find a leak", "/faults/leak")),
-    "gas-vanishing": (("Find a leak", "/faults/leak"),),
+    "pressure-high": (("What may be wrong", "/faults?keg={name}&seen=pressure+creeping"),),
+    "pressure-low": (("Find a leak", "/faults/leak#guide"),),
+    "gas-rushing": (
+        ("What CO2 does in this room", "/safety"),
+        ("Find a leak", "/faults/leak#where"),
+    ),
+    "gas-vanishing": (("Find a leak", "/faults/leak#where"),),
     "gas-low": (("When to refill it", "/gas/ahead"),),
-    "silent": (("The system file", "/system"),),
+    "beer-low": (("What to brew next", "/brew"),),
+    "silent": (("Its readings", "/readings"), ("The system file", "/system")),
 }
-"""The pages that help further."""
-NEEDS: Final[dict[AlarmKind, tuple[Need, ...]]] = {
-    "pressure-high": ("vent",),
-    "gas-low": ("refill", "weigh"),
-    "beer-low": ("brew",),
-}
-"""The advice of the Cellar that says the same as an alarm."""
+"""The pages that help further; `{name}`: of its keg, place or cylinder."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +120,7 @@ class AlarmsView:
     rows: tuple[AlarmRow, ...]
     told: tuple[ToldRow, ...]
     thresholds: tuple[ThresholdRow, ...]
+    limits: LimitsForm
     quiets: tuple[Choice, ...]
     title_block: tuple[Fact, ...]
     trouble: str
@@ -138,12 +140,7 @@ def head_view(answer: AlarmsAnswer, address: Address, back: str) -> AlarmsHead:
 
 def covered(head: AlarmsAnswer) -> frozenset[tuple[Need, str]]:
     """The advice that says what an alarm at the head of the Cellar says already, with its part."""
-    return frozenset(
-        (need, one.alarm.subject)
-        for one in head.alarms
-        if not one.quiet or one.alarm.level == "danger"
-        for need in NEEDS.get(one.alarm.kind, ())
-    )
+    return said_by(one.alarm for one in head.alarms if not one.quiet or one.alarm.level == "danger")
 
 
 def alarms_view(
@@ -151,6 +148,7 @@ def alarms_view(
     answer: AlarmsAnswer,
     address: Address,
     title_block: tuple[Fact, ...],
+    limits: LimitsForm,
     trouble: str = "",
 ) -> AlarmsView:
     """The whole page."""
@@ -158,13 +156,13 @@ def alarms_view(
         ToldRow(moment(one.at, answer.at), one.at.isoformat(), WORDS[one.level], one.text)
         for one in answer.told[:TOLD_SHOWN]
     )
-    limits = tuple(
+    thresholds = tuple(
         ThresholdRow(TITLES[one.kind], _upper(one.begins), _upper(one.ends), _upper(one.why))
         for one in answer.thresholds
     )
     rows = tuple(_row(one, answer.at, address) for one in answer.alarms)
-    said = alarms_sentence(answer)
-    return AlarmsView(page, said, rows, told, limits, QUIETS, title_block, trouble)
+    said = alarms_sentence(answer, "see the Cellar")
+    return AlarmsView(page, said, rows, told, thresholds, limits, QUIETS, title_block, trouble)
 
 
 def _upper(text: str) -> str:
@@ -192,7 +190,7 @@ def _row(one: Standing, now: datetime, address: Address) -> AlarmRow:
 def _links(alarm: Alarm, address: Address) -> Iterator[Link]:
     """To the page that helps, and to where it is written down."""
     for text, path in _PAGES.get(alarm.kind, ()):
-        yield Link(text, address(path))
+        yield Link(text, address(path.format(name=quote_plus(alarm.subject))))
     if alarm.subject_kind == "sensor":
         return
     slug, text = _VERBS[alarm.kind]
