@@ -109,9 +109,12 @@ def test_pour_warns_of_a_warm_tower_and_of_a_keg_that_cannot_be_emptied() -> Non
 
 
 def test_gas_in_words_and_in_json() -> None:
+    # analytic: 2.72 kg; a keg of 19 L takes 59 g to push sanitiser out (10 psi), 62 g to carbonate
+    # from 0.85 to 2.5 vol, 65 g to push it out at 12 psi, 9 g to purge: 195 g, so 13 kegs at best.
+    # What nobody sees go (common practice, no source) takes up to a third more.
     words = ullage("gas", "--cylinder", "10 lb", "--mass", "6 lb")
     assert words.code == 0
-    assert words.out.startswith("6 lb of CO2 left of 10 lb: good for about 18 kegs")
+    assert words.out.startswith("6 lb of CO2 left of 10 lb: good for 8 to 13 kegs")
     told = ullage("gas", "--cylinder", "10 lb", "--mass", "6 lb", "--json").json
     assert {"remaining_kg", "rated_kg", "cylinder_gauge_pa", "uses", "kegs_left", "phase"} <= set(
         told

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from pathlib import Path
 
@@ -80,6 +81,18 @@ def test_a_pressure_hold_says_how_long_the_gas_lasts() -> None:
     # analytic: 4 psi of 5 gal are 9.4 g of an ideal gas, 2 to 3 % more of CO2
     assert data["lost_kg"] == pytest.approx(9.43e-3, rel=0.035)
     assert data["empty_in_s"] is None
+
+
+def test_an_answer_keeps_to_the_units_of_its_question() -> None:
+    """Independent: 9.4 g, less and more by a tenth of the volume and the needle's error."""
+    us = " ".join(ullage(*HOLD).out.split()).partition("Cautions")[0]
+    assert re.search(r"Lost between the two readings: 0\.\d+ oz to 0\.\d+ oz of CO2", us)
+    assert not re.search(r"\d (g|kg|bar|°C|K)\b", us)
+    metric = ("leak", "hold", "--start", "2 bar", "--end", "1.7 bar", "--time", "12 h")
+    asked = (*metric, "--volume", "19 L", "--start-temperature", "20 degC")
+    said = " ".join(ullage(*asked).out.split()).partition("Cautions")[0]
+    assert " g to " in said
+    assert not re.search(r"\d (oz|lb|psi|°F|K)\b", said)
 
 
 def test_no_leak_is_said_honestly() -> None:

@@ -64,3 +64,27 @@ def test_cost(demo_file: str, tmp_path: Path) -> None:
 @pytest.mark.parametrize("command", ["parts", "audit", "cost"])
 def test_a_file_that_is_not_there_is_refused(command: str) -> None:
     assert_refused(ullage(command, "nowhere.toml"), "there is no such file")
+
+
+def test_without_a_file_it_is_the_one_that_the_log_keeps(
+    demo_file: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("ULLAGE_STORE", str(tmp_path / "log.db"))
+    for command in (("parts",), ("cost",), ("grow", "--taps", "4")):
+        assert_refused(ullage(*command), "begin one with ullage record begin FILE", "name a system")
+    assert ullage("record", "begin", demo_file).code == 0
+    # independent: the same of the file itself
+    assert ullage("parts").out == ullage("parts", demo_file).out
+    assert ullage("cost").out == ullage("cost", demo_file).out
+    assert ullage("grow", "--taps", "4").out == ullage("grow", demo_file, "--taps", "4").out
+    # and the file comes out again as it went in
+    out = tmp_path / "out.toml"
+    assert ullage("export", str(out), "--system").code == 0
+    assert out.read_text(encoding="utf-8") == demo_text()
+
+
+def test_a_log_without_a_file_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("ULLAGE_STORE", str(tmp_path / "log.db"))
+    assert ullage("record", "household", "--units", "us").code == 0
+    assert_refused(ullage("parts"), "keeps no system file", "ullage record begin FILE")
+    assert_refused(ullage("export", "--system"), "keeps no system file")

@@ -120,3 +120,18 @@ def test_registering_the_commands_loads_no_library() -> None:
         [sys.executable, "-c", code], capture_output=True, text=True, check=False, timeout=120
     )
     assert (ran.returncode, ran.stderr) == (0, "")
+
+
+def test_status_warns_of_a_regulator_at_two_pressures() -> None:
+    when = ("--at", "2025-03-03T12:00")
+    said = ullage("record", "gas-on", "30 psi", "--keg", "K2", "--at", "2025-03-03T10:00")
+    assert said.code == 0, said.err
+    ran = ullage("status", *when)
+    assert "gives one pressure" in ran.out
+    words = " ".join(ran.out.split())
+    assert "keg K2 on 30 psi" in words
+    assert "taken to be at 30 psi, which was said last" in words
+    told = ullage("status", *when, "--json").json["warnings"]
+    assert sum("gives one pressure" in one for one in told) == 1
+    before = ullage("status", "--at", "2025-03-02T12:00", "--json").json["warnings"]
+    assert not before

@@ -70,7 +70,12 @@ def test_steps_are_ticked_off_and_the_last_one_writes_it_down() -> None:
     begun = ullage("procedure", "clean line", "left", "--json").json["begun"]
     assert (begun["done"], begun["next_step"], begun["holds_cleaner"]) == (3, 4, True)
     assert begun["steps"][3]["enough_at"] > begun["steps"][3]["since"]
-    assert "Begun\n  Clean the beer line: tap left: begun just now" in told("upkeep")
+    upkeep = told("upkeep", "--all")
+    assert "Half done\n  Clean the beer line: tap left: begun just now" in upkeep
+    assert "half done: Clean the beer line: tap left, step 4 of 6" in upkeep.replace("\n  ", " ")
+    # once to go on with it and once in the list of what is half done, in no other group
+    assert upkeep.count("Clean the beer line: tap left") == 2
+    assert "Clean the line of tap left" not in told("status")
     assert ullage("upkeep", "--json").json["begun"][0]["about"] == "left"
     assert "Clean the beer line: tap left: begun just now" in told("status")
     assert ullage("status", "--json").json["begun"][0]["task"] == "clean line"
@@ -79,7 +84,7 @@ def test_steps_are_ticked_off_and_the_last_one_writes_it_down() -> None:
     ended = told("procedure", "clean line", "left", *last)
     assert ended.startswith("All steps are done.\nTap left: line cleaned")
     assert ullage("procedure", "clean line", "left", "--json").json["begun"] is None
-    assert "Begun" not in told("upkeep")
+    assert "Half done" not in told("upkeep")
 
 
 def test_a_procedure_is_begun_again_and_dropped() -> None:

@@ -77,6 +77,38 @@ def gauge(text: str) -> float:
     return pressure
 
 
+def warmer_by(text: str) -> float:
+    """A difference of temperatures in K: `6 degF`, `3 degC`, `3 K`.
+
+    >>> round(warmer_by("5.4 degF"), 3), round(warmer_by("3 degC"), 3)
+    (3.0, 3.0)
+    """
+    found = re.fullmatch(r"\s*([+-]?[\d.,]+)\s*(\S.*?)\s*", text)
+    if found is None:
+        raise UnitError(
+            f'{shown(text)} is no difference of temperatures; write "6 degF" or "3 degC"'
+        )
+    unit = found[2]
+    return parse(f"{found[1]} {unit}", Kind.TEMPERATURE) - parse(f"0 {unit}", Kind.TEMPERATURE)
+
+
+def share(text: str) -> float:
+    """A share, 0 to 1: `15 %`."""
+    found = parse(text, Kind.FRACTION)
+    if not 0.0 <= found <= 1.0:
+        raise UnitError(f"{shown(text)} is no share of a whole; give 0 % to 100 %")
+    return found
+
+
+def alarm_limit(measures: Literal["warmth", "time", "pressure", "share"], text: str) -> float:
+    """A limit of an alarm in K, s, Pa or as a share, by what it measures."""
+    if measures == "warmth":
+        return warmer_by(text)
+    if measures == "time":
+        return duration(text)
+    return gauge(text) if measures == "pressure" else share(text)
+
+
 def duration(text: str) -> float:
     """Time ahead in s, above 0 and up to a year."""
     seconds = parse(text, Kind.DURATION)

@@ -53,6 +53,13 @@ def test_no_alarm_says_so() -> None:
     ]
 
 
+def test_no_alarm_but_things_to_do_are_counted() -> None:
+    none = replace(answer(), to_do=2)
+    assert alarms_lines(none) == ["No alarm, but 2 things are to be done: see ullage status."]
+    one = alarms_sentence(replace(answer(), to_do=1), "see the Cellar")
+    assert one == "No alarm, but 1 thing is to be done: see the Cellar."
+
+
 def test_since_when_and_of_what_is_counted_down() -> None:
     now = BEGAN + DAY
     assert since_words(WARM, now).startswith("since Fri 01 May")

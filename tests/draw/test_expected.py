@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
-from ullage.draw.expected import day_range, days_text, expected_text
+from tests.draw import samples
+from ullage.draw.expected import day_range, days_text, expected_text, step_text
+from ullage.draw.theme import day_text
+from ullage.plan.acts import SetGas
+from ullage.plan.answers import Step
 from ullage.plan.forecast import Forecast, unknown
 
 NOW = datetime(2026, 11, 28, 12, tzinfo=UTC)  # a Saturday
@@ -25,10 +30,12 @@ def test_whole_days_name_the_month_once() -> None:
     assert said(6, 5.9, 6.1) == "Fri 4 Dec"
 
 
-def test_hours_are_told_where_all_of_it_is_soon() -> None:
+def test_hours_are_told_where_all_of_it_is_soon_and_known_to_half_a_day() -> None:
     assert said(1, 0.75, 1.25) == "Sun 29 Nov 12:00 (Sun 29 Nov 06:00 to 18:00)"
-    assert said(1, 0.75, 2) == "Sun 29 Nov 12:00 (Sun 29 Nov 06:00 to Mon 30 Nov 12:00)"
-    assert said(1, -1, 1.5) == "Sun 29 Nov 12:00 (now to Mon 30 Nov 00:00)"
+    assert said(1, 0.75, 1.26) == "Sun 29 Nov"
+    assert said(1, 0.75, 2) == "Sun 29 Nov (Sun 29 to Mon 30 Nov)"
+    assert said(1, -1, 1.5) == "Sun 29 Nov (now to Mon 30 Nov)"
+    assert said(0.1, -1, 0.2) == "Sat 28 Nov 14:24 (now to Sat 28 Nov 16:48)"
     assert said(1, 0.75, 8) == "Sun 29 Nov (Sun 29 Nov to Sun 6 Dec)"
     assert said(1, 1, 8) == "Sun 29 Nov (perhaps as late as Sun 6 Dec)"
 
@@ -52,3 +59,20 @@ def test_days_alone() -> None:
     assert days_text(after(6, 5, 7)) == "Thu 3 to Sat 5 Dec"
     assert days_text(unknown("never")) == ""
     assert day_range(NOW, NOW) == "Sat 28 Nov"
+
+
+def test_what_comes_of_itself_bears_an_hour_only_where_it_is_known() -> None:
+    """The pour at the end of a way; what the hand does is done at its hour."""
+    ready = NOW + timedelta(days=8)
+    last = Step(ready, "Within its tolerance: pour and enjoy.", None)
+    set_it = Step(ready, "Set the pressure, leave the gas on.", 1e5, (SetGas(1e5),))
+    hold = samples.schedule("hold", 2.5, 12.0, 8.0)
+
+    def told(step: Step, hours: float) -> str:
+        late = ready + timedelta(hours=hours)
+        way = replace(hold, ready_at=ready, ready_early=ready, ready_late=late)
+        return step_text(step, way, lambda at: f"{at:%H:%M}")
+
+    assert told(last, 12) == "12:00"
+    assert told(last, 12.1) == day_text(ready.astimezone())
+    assert told(set_it, 40) == "12:00"

@@ -98,7 +98,7 @@ def test_no_advice_where_there_is_none() -> None:
 
 def test_a_cylinder() -> None:
     lines = gas_lines(gas_what_if(GasQuestion("10 lb", mass_kg=6 * POUND)), "us")
-    assert lines[0].startswith("6 lb of CO2 left of 10 lb: good for about 18 kegs")
+    assert lines[0].startswith("6 lb of CO2 left of 10 lb: good for 8 to 13 kegs.")
     assert "  Carbonate the beer" in "\n".join(lines)
     assert " oz" in "\n".join(lines)
     assert " g" in "\n".join(gas_lines(gas_what_if(GasQuestion("2 kg")), "metric"))

@@ -10,7 +10,15 @@ from ullage.cellar.events import Event
 from ullage.cellar.keg_events import Poured
 from ullage.cellar.other_events import Undone
 from ullage.cellar.recording import Recorded
-from ullage.draw.log_lines import WIDTH, log_lines, moment, recorded_lines
+from ullage.draw.log_lines import (
+    WIDTH,
+    cautioned,
+    indented,
+    log_lines,
+    moment,
+    recorded_lines,
+)
+from ullage.plan.answers import Caution
 
 PINT = 4.73176473e-4
 
@@ -83,3 +91,17 @@ def test_no_line_is_wider_than_a_terminal() -> None:
 
 def test_an_empty_log_says_so() -> None:
     assert log_lines([], 10, "us") == ["Nothing is written down yet."]
+
+
+def test_set_in_lines_and_cautions_stand_alike_for_every_answer_from_the_log() -> None:
+    words = " ".join(["word"] * 30)
+    for hang in (0, 2):
+        first, *rest = indented(words, hang)
+        assert first.startswith("  word")
+        assert rest
+        assert all(re.match(rf" {{{2 + hang}}}\S", line) for line in rest)
+        assert all(len(line) <= WIDTH for line in (first, *rest))
+    assert cautioned((Caution("danger", "hot"), Caution("note", "mind"))) == [
+        "Danger: hot",
+        "Note: mind",
+    ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 from xml.etree import ElementTree as ET
 
@@ -18,7 +19,7 @@ from ullage.draw.share_chart import describe, share_chart
 from ullage.draw.share_labels import Named, placed
 from ullage.draw.share_lines import share_lines
 from ullage.plan.share import share
-from ullage.plan.share_answer import ShareAnswer, ShareQuestion
+from ullage.plan.share_answer import Seen, ShareAnswer, ShareQuestion
 
 START = datetime(2026, 6, 1, 18, tzinfo=UTC)
 SIZE = 11.0
@@ -143,7 +144,7 @@ def test_the_terminal_says_all_of_it() -> None:
         "regulator set kegs",
         "kept from",
         "Lines, a US pint:",
-        "At its level now, and drunk as usual:",
+        "From what each holds now, drunk as usual:",
         "On a second regulator for",
         "It wants a second regulator",
         "so it stops pouring before the end",
@@ -151,3 +152,13 @@ def test_the_terminal_says_all_of_it() -> None:
     ):
         assert part in told
     assert max(len(line) for line in lines) <= 110
+
+
+def test_a_keg_that_held_too_much_before_is_not_called_within() -> None:
+    one = Seen(
+        keg="K2", beer="Stout", before_vol=5.0, highest_vol=5.0, lowest_gauge_pressure_pa=8e4,
+        after_vol=4.9, untouched_vol=4.99, limit_vol=5.0, keeps=True, pours=True, left_on_vol=5.1,
+    )  # fmt: skip
+    assert "5 vol before, at most 5 vol, no more than before;" in words.seen_words(one, "us")
+    fine = replace(one, before_vol=2.1, highest_vol=2.15, untouched_vol=2.1, limit_vol=2.3)
+    assert "2.1 vol before, at most 2.15 vol, within;" in words.seen_words(fine, "us")

@@ -278,3 +278,18 @@ def test_what_a_step_has_not_cannot_have_been_done_otherwise(store: Store) -> No
     with pytest.raises(EventError, match="that step sets no pressure"):
         do_step(store, cure[-1].id, later(0.1), later(0.1), Changed(gauge_pressure_pa=38 * PSI))
     assert len(log_of(store)) == before + 1
+
+
+def test_beer_far_over_its_level_is_poured_off_at_the_pressure_that_is_told(store: Store) -> None:
+    burst_on = GasOn(at=NOW, keg="K3", gauge_pressure_pa=40 * PSI, cylinder="main")
+    record(store, [burst_on, Measured(at=NOW, keg="K3", level_vol=5.0)], NOW)
+    first = adopt(store, "K3", "pour and vent", None, NOW).steps[0]
+    before = len(log_of(store))
+    do_step(store, first.step, first.at, first.at)
+    done = log_of(store)[before:]
+    assert [event.kind for event in done] == ["gas_off", "vented", "gas_on", "poured"]
+    one = assumed(household(log_of(store)))
+    now = at_moment(replay(facts(log_of(store), first.at), one), first.at, one).kegs["K3"]
+    # analytic: vented to the room and filled up by the regulator, the head stands at what is set
+    assert first.gauge_pressure_pa is not None
+    assert float(now.head_pa()) - one.ambient_pa == pytest.approx(first.gauge_pressure_pa, abs=700)

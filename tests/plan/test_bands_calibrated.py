@@ -42,9 +42,10 @@ from ullage.plan.followed import followed
 from ullage.plan.keg_now import ways
 from ullage.plan.look_ahead import kegs_ahead, look_ahead
 from ullage.plan.planned import planned_events
-from ullage.plan.pour import TapCase, pour
+from ullage.plan.pour import pour
 from ullage.plan.status import status
 from ullage.plan.tap_cases import tap_case
+from ullage.plan.tap_flow import TapCase
 from ullage.system.model import LinePiece
 
 KEGS, HOUSEHOLDS = 12, 14

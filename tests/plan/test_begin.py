@@ -2,16 +2,29 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from tests.events_of_each_kind import AT
-from ullage.cellar.keg_events import Filled, GasOn, KegAcquired, Tapped
+from ullage.cellar.events import Event
+from ullage.cellar.keg_events import (
+    Filled,
+    GasOn,
+    KegAcquired,
+    KegCleaned,
+    KegSanitised,
+    Poured,
+    Purged,
+    Tapped,
+)
+from ullage.cellar.replay import replay
+from ullage.cellar.state import CellarState
 from ullage.cellar.store import Store
 from ullage.errors import EventError
 from ullage.plan.begin import SYSTEM_DOCUMENT, begin, first_events
+from ullage.plan.drinking import drinking
 from ullage.system.demo import demo_system, demo_text
 from ullage.system.file import parse_system
 
@@ -68,3 +81,75 @@ def test_names_as_long_as_a_file_lets_them_be(tmp_path: Path) -> None:
         begin(store, parse_system(text), text, AT, AT)
         streams = {one.event.stream for one in store.read()}
     assert {f"place:{place}", f"keg:{keg}"} <= streams
+
+
+EMPTY = """
+name = "One tap, two empty kegs"
+[[place]]
+name = "fridge"
+temperature = "38 degF"
+[[keg]]
+name = "K1"
+kind = "ball-lock-5gal"
+place = "fridge"
+[[keg]]
+name = "K2"
+kind = "ball-lock-5gal"
+place = "fridge"
+[[tap]]
+name = "front"
+keg = "K1"
+line = [{ length = "10 ft", bore = "3/16 in" }]
+rise = "18 in"
+"""
+
+
+def begun(*more: Event) -> CellarState:
+    return replay([*first_events(parse_system(EMPTY), AT), *more])
+
+
+def later(hours: float) -> datetime:
+    return AT + timedelta(hours=hours)
+
+
+def filled(hours: float, keg: str = "K1") -> Filled:
+    return Filled(at=later(hours), keg=keg, batch="Pale", volume_m3=0.0189, temperature_k=277.0)
+
+
+def test_an_empty_keg_hangs_on_the_tap_that_the_file_says() -> None:
+    assert begun().kegs["K1"].tap == "front"
+    assert begun().kegs["K2"].tap is None
+
+
+def test_its_first_filling_leaves_it_on_there() -> None:
+    ready = (
+        KegCleaned(at=later(1), keg="K1"),
+        KegSanitised(at=later(2), keg="K1", pushed=True),
+        Purged(at=later(3), keg="K1", gauge_pressure_pa=2e5, cycles=3),
+        filled(4),
+    )
+    now = begun(*ready)
+    assert now.kegs["K1"].tap == "front"
+    # what is learnt of drinking says the same: a pint on each of ten days is the tap's
+    log = [*first_events(parse_system(EMPTY), AT), *ready]
+    log += [Poured(at=later(24 * n), keg="K1", volume_m3=473e-6) for n in range(1, 11)]
+    rate = drinking(log, replay(log), later(241), parse_system(EMPTY)).taps["front"]
+    assert rate is not None
+    # analytic: 473 mL a day
+    assert rate.drunk_m3_s.value * 86_400.0 == pytest.approx(473e-6, rel=0.3)
+
+
+def test_one_that_held_beer_is_taken_off_for_its_next() -> None:
+    again = (filled(1), KegCleaned(at=later(2), keg="K1"), filled(3))
+    assert begun(*again).kegs["K1"].tap is None
+    # and where another keg was put on that tap while it was empty, it is on none
+    other = Tapped(at=later(1), keg="K2", tap="front")
+    assert begun(other, filled(2)).kegs["K1"].tap is None
+
+
+def test_a_tap_that_is_new_in_the_file_is_told_of_a_known_keg() -> None:
+    log = first_events(parse_system(EMPTY), AT)
+    more = EMPTY + EMPTY[EMPTY.index("[[tap]]") :].replace("front", "back").replace("K1", "K2")
+    again = first_events(parse_system(more), later(24), log)
+    told = [(one.keg, one.tap) for one in again if isinstance(one, Tapped)]
+    assert told == [("K2", "back")]

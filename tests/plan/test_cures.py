@@ -11,11 +11,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.plan.samples import FULL_DEPTH, START, US_GALLON, keg_case, wanted
+from tests.plan.samples import FULL_DEPTH, PSI, START, US_GALLON, keg_case, wanted
+from ullage.cellar.happening import new_id
 from ullage.cellar.track import KegCase
 from ullage.plan.acts import PourOff, SetGas, Shake, ShutGas, Vent
 from ullage.plan.answers import Schedule
 from ullage.plan.carbonation import carbonation
+from ullage.plan.planned import planned_events
 from ullage.plan.waking import is_waking
 
 
@@ -97,14 +99,41 @@ def test_pouring_some_off_first_is_a_way_and_advised_where_the_plain_one_takes_m
     assert answer.advised == "pour and vent"
     short = next(one for one in answer.schedules if one.method == "pour and vent")
     # by hand, as above: 7 and the last one; a visit each, one to pour and one to serve
-    assert vents(short) == pytest.approx(8, abs=1)
-    assert short.visits == vents(short) + 2
+    # and the head let down before the pour
+    assert vents(short) == pytest.approx(9, abs=1)
+    assert short.visits == vents(short) + 1
     assert short.title.startswith("Pour off 4 pints (1.9 L), then vent and shake, ")
-    assert [type(act) for act in short.steps[0].acts] == [SetGas, PourOff]
+    assert [type(act) for act in short.steps[0].acts] == [ShutGas, Vent, SetGas, PourOff]
     assert [type(act) for act in short.steps[1].acts] == [ShutGas, Vent, Shake]
     assert short.course[-1].reached_vol == pytest.approx(2.5, abs=0.1)
     plain = vents(next(one for one in answer.schedules if one.method == "vent and shake"))
     assert short.remark == f"Without pouring off it takes {plain} times."
+
+
+def test_beer_is_poured_off_only_once_the_high_pressure_is_let_off() -> None:
+    short = next(
+        one
+        for one in carbonation(keg_case(start_vol=5.0), wanted(present_gauge_pa=40 * PSI)).schedules
+        if one.method == "pour and vent"
+    )
+    first = short.steps[0]
+    shut, vent, gas, pour = first.acts
+    assert (shut, vent) == (ShutGas(), Vent(0.0))
+    assert isinstance(gas, SetGas)
+    assert isinstance(pour, PourOff)
+    # pin: what the step tells to set is what it sets, far below what stands on the keg
+    assert gas.gauge_pressure_pa == first.gauge_pressure_pa
+    assert gas.gauge_pressure_pa < 15 * PSI
+    assert first.do.startswith("Gas off. Vent slowly until it is quiet, then set this pressure")
+    assert "through its tap, or through a picnic tap" in first.do
+
+
+def test_what_is_written_of_such_a_pour_replays_to_the_pressure_that_is_told() -> None:
+    answer = carbonation(keg_case(start_vol=5.0), wanted(present_gauge_pa=40 * PSI))
+    short = next(one for one in answer.schedules if one.method == "pour and vent")
+    events = planned_events(short, "K1", new_id(), "main")
+    first = [event for event in events if event.at == short.steps[0].at]
+    assert [event.kind for event in first] == ["gas_off", "vented", "gas_on", "poured"]
 
 
 def test_a_keg_that_takes_few_vents_has_nothing_poured_off() -> None:

@@ -132,3 +132,28 @@ def test_without_a_keg_there_is_nothing_to_grow_from() -> None:
 def test_the_demos_three_beers_want_three_pressures() -> None:
     answer = grow(demo_system(), 4)
     assert {one.part: one.after for one in answer.parts}["regulator"] == 3
+
+
+def test_a_keg_without_a_tap_is_the_next_ones() -> None:
+    one_tap = american()
+    waiting = one_tap.kegs[0].model_copy(update={"name": "K9", "beer": None})
+    system = one_tap.model_copy(update={"kegs": (*one_tap.kegs, waiting)})
+    answer = grow(system, 2)
+    told = {one.part: (one.before, one.after) for one in answer.parts}
+    # analytic, by hand: two kegs are owned and both are on gas already: what is added is a tap
+    assert "keg ball-lock-5gal" not in told
+    assert not [part for part in told if part.startswith("manifold")]
+    assert told["faucet-rear-seal"] == (1, 2)
+    assert grown(system, 2).taps[-1].keg == "K9"
+    assert "Keg K9 had no tap yet: a new tap is for it." in answer.assumed
+    # the one after that has none: a keg is added
+    third = {one.part: (one.before, one.after) for one in grow(system, 3).parts}
+    assert third["keg ball-lock-5gal"] == (2, 3)
+
+
+def test_a_keg_without_gas_comes_onto_it() -> None:
+    one_tap = american()
+    waiting = one_tap.kegs[0].model_copy(update={"name": "K9", "regulator": None})
+    bigger = grown(one_tap.model_copy(update={"kegs": (waiting, *one_tap.kegs)}), 2)
+    assert [keg.name for keg in bigger.kegs] == ["K9", one_tap.kegs[0].name]
+    assert bigger.keg("K9").regulator == one_tap.kegs[0].regulator

@@ -8,7 +8,7 @@ import pytest
 
 from tests.draw import samples
 from ullage.cellar.events import Event
-from ullage.cellar.other_events import UpkeepDone
+from ullage.cellar.other_events import CylinderSwapped, CylinderWeighed, UpkeepDone
 from ullage.cellar.replay import replay
 from ullage.errors import UnknownName
 from ullage.plan.begin import first_events
@@ -98,3 +98,20 @@ def test_things_are_chosen_by_kind_or_by_name() -> None:
         chosen(things, ["keg:K9"])
     with pytest.raises(UnknownName, match="keg, tap or cylinder"):
         chosen(things, ["fridge"])
+
+
+def test_after_a_swap_the_old_ones_stamps_do_not_count() -> None:
+    another = CylinderSwapped(at=AT, cylinder="main")
+    assert of_log(another)[-1].tare_kg is None
+    weighed = CylinderWeighed(
+        at=AT + timedelta(hours=1), cylinder="main", contents_kg=2.0, tare_kg=5.5
+    )
+    assert of_log(another, weighed)[-1].tare_kg == 5.5
+    told = another.model_copy(update={"tare_kg": 6.0, "tested": date(2023, 5, 1)})
+    # published: 49 CFR 180.209, five years, counted from what stands on the one that is there now
+    found = of_log(told)[-1]
+    assert (found.tare_kg, found.tested, found.test_due) == (
+        6.0,
+        date(2023, 5, 1),
+        date(2028, 5, 1),
+    )

@@ -102,6 +102,16 @@ def test_each_caution_stands_with_its_step() -> None:
     assert any(spoken(found.hold_s) in one.do for one in found.hold)
 
 
+def test_the_tests_pressure_is_let_off_before_any_keg_goes_back_on() -> None:
+    told = [one.do for one in leak_guide(MONTH).hold]
+    down = next(i for i, do in enumerate(told) if "regulator's screw out" in do)
+    on = next(i for i, do in enumerate(told) if "Put the kegs on" in do)
+    assert down < on
+    assert "let the 30 psi out of the line" in told[down]
+    assert "see its gauge at 0" in told[down]
+    assert "Vent slowly" in leak_guide(MONTH).hold[down].cautions[0].text
+
+
 @pytest.mark.parametrize(
     ("changes", "said"),
     [

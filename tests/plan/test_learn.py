@@ -27,6 +27,7 @@ from ullage.plan import learn_changes
 from ullage.plan.keg_now import ways
 from ullage.plan.learn import Z_80, learning
 from ullage.plan.learn_answer import ConstantLearnt, Learning
+from ullage.plan.own import with_learnt
 from ullage.plan.pours_now import pours_now
 from ullage.plan.present import present_system, told
 from ullage.plan.status import status_of
@@ -283,7 +284,7 @@ def test_a_kept_line_moves_and_narrows_the_pour() -> None:
     set_pa = {"K1": 12 * PSI}
     (usual,) = (one for one in pours_now(system, set_pa) if one.tap == "left")
     learnt = Learnt((bare("line", 1.3, 0.03, "left"),))
-    (own,) = (one for one in pours_now(system, set_pa, learnt) if one.tap == "left")
+    (own,) = (one for one in pours_now(with_learnt(system, learnt), set_pa) if one.tap == "left")
     # by hand: 1.3 to the power of 1/1.85, the flow turbulent and some of its losses in fittings
     assert own.pint_s.value / usual.pint_s.value == pytest.approx(1.3 ** (1 / 1.85), rel=0.02)
     # by hand: bore (1.5 % to the power of 4.75), viscosity and fittings leave some 8 %, of which 3
@@ -341,7 +342,7 @@ def test_the_whole_answer_goes_by_what_is_kept() -> None:
     system = SYSTEM
     learnt = Learnt((bare("gauge", PSI, 300.0, "main"), bare("handling", 0.3, 0.02)))
     usual = whole_answer(system, start=NOW, now=NOW)
-    own = whole_answer(system, start=NOW, now=NOW, learnt=learnt)
+    own = whole_answer(with_learnt(system, learnt), start=NOW, now=NOW)
     assert own.carbonation[0].gauge_pressure_pa.value == pytest.approx(
         usual.carbonation[0].gauge_pressure_pa.value - PSI, abs=20.0
     )

@@ -8,8 +8,13 @@ import pytest
 
 from tests.web.made_up import with_demo
 from ullage.cellar.keg_events import GasOff, GasOn
+from ullage.cellar.other_events import Undone
+from ullage.cellar.standing import standing
 from ullage.everyday_units import PSI
-from ullage.plan.one_regulator import at_odds
+from ullage.plan.begin import described
+from ullage.plan.one_regulator import at_odds, status_with_odds
+from ullage.plan.status import status_of
+from ullage.system.model import System
 from ullage.web.book import Book
 
 
@@ -60,3 +65,46 @@ def test_two_regulators_may_differ(book: Book) -> None:
         update={"regulators": (*present.system.regulators, second), "kegs": kegs}
     )
     assert at_odds(parted, present.status.kegs, "us") == ()
+
+
+def test_the_regulator_is_at_what_was_said_last_not_at_what_its_last_keg_is_on(book: Book) -> None:
+    """K3 comes after K2 in the file, yet of K2 the pressure was said last."""
+    at = book.clock()
+    book.record(GasOn(at=at, keg="K2", gauge_pressure_pa=30 * PSI))
+    assert book.present().system.regulators[0].pressure == 30 * PSI
+    assert "taken to be at 30 psi, which was said last" in said(book)[0]
+    book.record(GasOn(at=at, keg="K1", gauge_pressure_pa=9 * PSI))
+    assert book.present().system.regulators[0].pressure == 9 * PSI
+
+
+def test_what_was_taken_back_was_never_said(book: Book) -> None:
+    told = book.record(GasOn(at=book.clock(), keg="K2", gauge_pressure_pa=30 * PSI))
+    book.record(Undone(at=book.clock(), event=told.events[0].id, of=told.events[0].stream))
+    assert book.present().system.regulators[0].pressure == pytest.approx(11 * PSI)
+    assert said(book) == ()
+
+
+def test_a_keg_that_left_the_gas_sets_nothing(book: Book) -> None:
+    at = book.clock()
+    book.record(GasOn(at=at, keg="K2", gauge_pressure_pa=30 * PSI))
+    book.record(GasOff(at=at, keg="K2"))
+    assert book.present().system.regulators[0].pressure == pytest.approx(11 * PSI)
+
+
+def test_a_store_warns_in_its_status_as_the_pages_do(book: Book) -> None:
+    book.record(GasOn(at=book.clock(), keg="K2", gauge_pressure_pa=30 * PSI))
+    stands = standing(book.store, book.clock())
+    answer = status_with_odds(
+        status_of(stands), stands, book.store, lambda: described(book.store), "us"
+    )
+    assert answer.warnings == said(book)
+
+
+def test_a_store_at_one_pressure_reads_no_file(book: Book) -> None:
+    stands = standing(book.store, book.clock())
+    answer = status_of(stands)
+
+    def never() -> System:
+        raise AssertionError("nothing asks for the system file")
+
+    assert status_with_odds(answer, stands, book.store, never, "us") is answer

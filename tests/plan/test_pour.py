@@ -14,8 +14,10 @@ from ullage.errors import OutOfRange
 from ullage.physics import beer as beer_physics
 from ullage.physics import solubility
 from ullage.physics.atmosphere import ambient_pressure
-from ullage.plan.pour import WARM_TOWER_PA, TapCase, length_for, pour
+from ullage.plan.pour import pour
+from ullage.plan.pour_advice import WARM_TOWER_PA
 from ullage.plan.tap_cases import tap_case
+from ullage.plan.tap_flow import TapCase, length_for
 from ullage.plan.what_if_tap import LineQuestion, PourQuestion, pour_what_if
 from ullage.system.model import LinePiece, System
 

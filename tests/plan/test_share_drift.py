@@ -7,6 +7,7 @@ import pytest
 from tests.plan.sharers import PSI, bar_of, with_tap
 from ullage.cellar.course import DAY_S, first_reached, follow
 from ullage.cellar.track import Phase
+from ullage.draw.share_words import drift_words
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.plan.cases import keg_case
 from ullage.plan.share_answer import ShareQuestion
@@ -49,6 +50,35 @@ def test_a_beer_under_too_much_leaves_as_the_closed_form_says() -> None:
     # published: Miller 1994, Table I, 38 °F and 12 psi: 2.57
     assert found.comes_to_vol == pytest.approx(2.57, abs=0.06)
     assert found.drunk_m3_s == 0.0
+
+
+def held(system: System, level: float) -> System:
+    """The same with what its keg holds now."""
+    keg = system.kegs[0].model_copy(update={"carbonation": level})
+    return system.model_copy(update={"kegs": (keg,)})
+
+
+def test_a_beer_far_over_its_level_begins_where_it_is_and_is_not_within() -> None:
+    system = held(untapped(2.1), 5.13)
+    (found,) = drifts(system, sharing(system, ShareQuestion(), 1).points, {"K1": 7 * PSI})
+    assert found.start_vol == 5.13
+    assert found.outside
+    assert found.leaves_s is None
+    # on paper: a check valve keeps its gas in and nobody pours: it stays far above 2.1
+    assert found.enters_s is None
+    assert found.last_vol > 4.5
+    said = drift_words(found, "us")
+    assert said.startswith(f"{found.beer} holds 5.13 vol now, too much for 2.1 vol: it does not")
+
+
+def test_a_flat_beer_comes_within_its_tolerance() -> None:
+    system = held(untapped(2.5), 0.8)
+    points = sharing(system, ShareQuestion(), 1).points
+    (found,) = drifts(system, points, {"K1": points[0].gauge_pa + 2 * PSI})
+    assert found.enters_s is not None
+    # common practice, no source: a keg at serving pressure takes a week or two
+    assert 4 * DAY_S < found.enters_s < 20 * DAY_S
+    assert "too little for 2.5 vol: it comes within its tolerance in" in drift_words(found, "us")
 
 
 def test_at_its_own_pressure_it_stays() -> None:

@@ -7,7 +7,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from ullage.cellar.events import Event
-from ullage.cellar.keg_events import GasOn, Poured, Vented
+from ullage.cellar.keg_events import Filled, GasOn, KegAcquired, KegCleaned, Kicked, Poured, Vented
+from ullage.draw.status_lines import status_lines
 from ullage.plan.begin import first_events
 from ullage.plan.status import status
 from ullage.plan.steps import due_steps
@@ -102,6 +103,39 @@ def test_a_pressure_that_leads_past_the_level_is_told_and_so_is_a_head_near_the_
     assert (first.need, first.name) == ("vent", "K1")
     assert "its head stands at 120 psi" in first.text
     assert "such kegs are marked for 130 psi" in first.text
+    # and nothing else is said of what to set while it must be vented
+    assert [one.need for one in status(over, later(0.01)).advice if one.name == "K1"] == ["vent"]
+
+
+def test_air_that_keeps_a_level_low_is_told_as_air_and_not_as_a_pressure_to_set() -> None:
+    keeps = next(one for one in status(log(), NOW).kegs if one.keg == "K3").keeps_gauge_pa
+    assert keeps is not None
+    told = [
+        *log(),
+        KegCleaned(at=NOW, keg="K3"),
+        Filled(at=NOW, keg="K3", batch="Harvest Wheat", volume_m3=0.0189, temperature_k=277.0),
+        GasOn(at=NOW, keg="K3", gauge_pressure_pa=keeps, cylinder="main"),
+    ]
+    answer = status(told, later(0.01))
+    said = [(one.need, one.text) for one in answer.advice if one.name == "K3"]
+    assert said == [
+        ("purge", "There is air in the head of keg K3: purge it, then 16.6 psi will do.")
+    ]
+    # with too low a pressure set as well, both are told
+    low = GasOn(at=NOW, keg="K3", gauge_pressure_pa=8 * PSI, cylinder="main")
+    needs = [one.need for one in status([*told[:-1], low], later(0.01)).advice if one.name == "K3"]
+    assert needs == ["purge", "raise"]
+
+
+def test_of_a_kicked_keg_only_that_it_is_empty_is_told() -> None:
+    answer = status([*log(), Kicked(at=later(1), keg="K2")], later(2))
+    said = [one.text for one in answer.advice if one.name == "K2"]
+    assert said == ["Keg K2 (Cellar Stout) is empty: clean it for the next."]
+    stout = next(one for one in answer.kegs if one.keg == "K2")
+    assert stout.is_empty
+    assert not stout.lacks_gas
+    lines = status_lines(answer, "us")
+    assert "  Empty; filled 1 Nov." in lines or "  Empty; filled 01 Nov." in lines
 
 
 def test_a_row_of_missed_steps_is_told_once() -> None:
@@ -109,3 +143,20 @@ def test_a_row_of_missed_steps_is_told_once() -> None:
     told = [one for one in status([*log(), *row], later(3)).advice if one.need == "step"]
     assert len(told) == 1
     assert "Again every 30 minutes, 5 times, until" in told[0].text
+
+
+def test_a_batch_that_is_not_described_has_a_way_on() -> None:
+    told = [
+        *log(),
+        KegAcquired(at=NOW, keg="keg 9", keg_kind="ball-lock-5gal", place="fridge"),
+        Filled(at=later(1), keg="keg 9", batch="Pale 1", volume_m3=0.0189, temperature_k=277.0),
+    ]
+    answer = status(told, later(2))
+    said = {one.need: one.text for one in answer.advice if one.name == "keg 9"}
+    assert said["describe"] == "Keg 9 (Pale 1) is not described: write down how much gas it wants."
+    assert said["connect"] == "Keg 9 (Pale 1) is flat and has no gas on: put gas on it."
+    # common practice, no source: a beer with 2.2 volumes is not flat
+    lively = told[-1].model_copy(update={"start_vol": 2.2})
+    needs = {one.need for one in status([*told[:-1], lively], later(2)).advice}
+    assert "describe" in needs
+    assert "connect" not in needs

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -22,6 +23,7 @@ def test_every_step_is_a_sentence_and_no_name_of_ours(event: Event) -> None:
     said = say(event, "us")
     assert said[0].isupper()
     assert type(event).__name__ not in said
+    assert not re.search(r"[a-z]-[a-z]+-\d", said), "a name of the catalogue"
     assert not said.endswith(".")
 
 

@@ -10,8 +10,8 @@ from tests.plan.samples import FOOT, FULL_DEPTH, INCH, PSI, US_GALLON, US_OUNCE,
 from ullage.physics import beer as beer_physics
 from ullage.physics import hydraulics
 from ullage.physics.atmosphere import ambient_pressure
-from ullage.plan.pour import TapCase
 from ullage.plan.tap_cases import tap_case
+from ullage.plan.tap_flow import TapCase
 from ullage.system import parts
 from ullage.system.model import LinePiece, System
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from tests.cellar.logs import PSI, day, filled_log
 from ullage.cellar.events import Event
 from ullage.cellar.happening import new_id
-from ullage.cellar.keg_events import GasOff, GasOn, Poured, Vented
+from ullage.cellar.keg_events import GasOff, GasOn, Poured, Purged, Vented
 from ullage.cellar.other_events import Undone
-from ullage.plan.to_come import as_planned, facts, missed, waiting
+from ullage.plan.to_come import as_planned, facts, missed, setting_of, waiting
 
 
 def steps() -> list[Event]:
@@ -34,6 +34,33 @@ def test_events_of_one_moment_are_one_step_with_its_words_and_pressure() -> None
 def test_events_of_different_plans_are_different_steps() -> None:
     log = [*steps(), *steps(), Vented(at=day(4), keg="K1", planned=True)]
     assert len(waiting(log, day(1))) == 5
+
+
+def test_the_numbers_of_a_purge_are_told_with_the_words_of_its_step() -> None:
+    plan = new_id()
+    purge = Purged(
+        at=day(2), keg="K1", cycles=5, gauge_pressure_pa=30 * PSI, planned=True, plan=plan,
+        remark="Purge, set the burst.",
+    )  # fmt: skip
+    on = GasOn(at=day(2), keg="K1", gauge_pressure_pa=40 * PSI, planned=True, plan=plan)
+    step = waiting([purge, on], day(1))[0]
+    assert step.do == "Purge, set the burst. To purge: 5 times at 30 psi."
+    assert setting_of(step.do, step.gauge_pressure_pa, "us") == "40 psi"
+    # one that has no words of its own says it once
+    bare = waiting([purge.model_copy(update={"remark": ""}), on], day(1))[0]
+    assert bare.do == "Purge 5 times at 30 psi; Set 40 psi and connect the gas"
+    assert setting_of(bare.do, bare.gauge_pressure_pa, "us") == ""
+    # analytic: 3 psi are not said by "13 psi"
+    assert setting_of("Set 13 psi", 3 * PSI, "us") == "3 psi"
+
+
+def test_what_a_vent_is_to_leave_is_told_with_its_words() -> None:
+    vent = Vented(
+        at=day(2), keg="K1", gauge_pressure_pa=2 * PSI, planned=True, plan=new_id(),
+        remark="Vent to this pressure only.",
+    )  # fmt: skip
+    step = waiting([vent], day(1))[0]
+    assert step.do == "Vent to this pressure only. Leave in it: 2 psi."
 
 
 def test_a_step_is_ahead_then_due_then_missed() -> None:

@@ -11,7 +11,7 @@ from starlette.testclient import TestClient
 
 from tests.web.made_up import NOW, fresh
 from ullage.cellar.events import Event
-from ullage.cellar.keg_events import Poured
+from ullage.cellar.keg_events import GasOn, Poured
 from ullage.plan.adopt import Adopted
 from ullage.plan.answers import CarbonationAnswer, WholeAnswer
 from ullage.plan.as_json import plain
@@ -144,6 +144,14 @@ def test_what_is_odd_is_said(cellar: TestClient) -> None:
     two = cellar.post("/api/v1/events", json=[GLASS, GLASS]).json()
     assert len(two["written"]) == 2
     assert two["warnings"]
+
+
+def test_a_pressure_above_the_lowest_rating_is_said(cellar: TestClient, book: Book) -> None:
+    at = book.clock().isoformat()
+    event = {"kind": "gas_on", "keg": "K1", "at": at, "gauge_pressure_pa": 482_633.0}
+    warnings = cellar.post("/api/v1/events", json=event).json()["warnings"]
+    # pin: 482 633 Pa are 70 psi; the demo's beer lines are vinyl, marked for 50
+    assert warnings[-1].startswith("70 psi is too much: the lowest rating here is 50 psi")
 
 
 def test_a_list_is_written_whole_or_not_at_all(cellar: TestClient, book: Book) -> None:
@@ -400,3 +408,10 @@ def test_every_answer_of_an_address_with_data_has_a_schema(client: TestClient) -
             for answer in right:
                 for content in answer["content"].values():
                     assert content["schema"], (path, method)
+
+
+def test_the_status_warns_of_a_regulator_at_two_pressures(cellar: TestClient, book: Book) -> None:
+    assert cellar.get("/api/v1/status").json()["warnings"] == []
+    book.record(GasOn(at=book.clock(), keg="K2", gauge_pressure_pa=206_843.0))
+    (said,) = cellar.get("/api/v1/status").json()["warnings"]
+    assert "gives one pressure, yet by the log" in said

@@ -31,7 +31,10 @@ PAGES = (
 EMPTY_PAGES = (
     "/",
     "/begin",
+    "/begin?at=3&go=back",
     "/begin?at=5&go=back",
+    "/begin?at=7&go=back",
+    "/begin?at=10&go=next&batch=5+gal&kegs=3",
     "/begin?at=0&go=next&altitude=high",
     "/begin/file",
 )
@@ -184,8 +187,10 @@ def test_from_nothing_to_a_described_system(
         page.get_by_label("How many kegs?").fill("3")
         page.get_by_role("button", name="Next").click()
         page.get_by_label("In keg K1").fill("Fence Ale")
-        for _ in range(5):
+        count = int(page.locator(".note").inner_text().split("of ")[1].split(";")[0])
+        for number in range(5, count + 1):
             page.get_by_role("button", name="Next").click()
+            expect(page.locator(".note")).to_have_text(f"Question {number} of {count}")
         page.get_by_role("button", name="Draw my system").click()
         expect(page.locator("h1")).to_have_text("My taps")
         expect(page.locator(".diagram .narrow")).to_contain_text("Fence Ale")

@@ -9,6 +9,10 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.console import ullage
+from ullage.plan.begin import begin
+from ullage.system.file import parse_system
+from ullage.web.app import create_app
+from ullage.web.book import Book
 
 LIVE = {"HX-Request": "true"}
 ROOM = {"place": "", "width": "25 in", "depth": "20 in", "height": "32 in", "step": "none"}
@@ -99,3 +103,16 @@ def test_where_not_one_stands_it_says_why(client: TestClient) -> None:
     page = client.get("/build/fit", params={**ROOM, "height": "20"}).text
     assert lead(page) == "It does not fit: one keg cannot stand here, and that is proved."
     assert "K1 needs 29 in of height" in page
+
+
+def test_a_cylinder_in_a_fridge_that_was_never_measured_stands_inside(empty_book: Book) -> None:
+    text = (
+        'name = "One"\n[[place]]\nname = "fridge"\ntemperature = "38 degF"\n'
+        '[[cylinder]]\nname = "c"\nsize = "10 lb"\nplace = "fridge"\n'
+        '[[keg]]\nname = "K1"\nkind = "ball-lock-5gal"\nplace = "fridge"\n'
+    )
+    at = empty_book.clock()
+    begin(empty_book.store, parse_system(text), text, at, at)
+    page = TestClient(create_app(empty_book)).get("/build/fit?place=fridge").text
+    assert '<option value="inside" selected>' in page
+    assert '<option value="10 lb" selected>' in page

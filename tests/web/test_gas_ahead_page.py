@@ -51,6 +51,17 @@ def test_prices_compare_the_sizes(client: TestClient) -> None:
     assert told["cylinders"][0]["sizes"]["cheapest"] == "10 lb"
 
 
+def test_what_a_cylinder_costs_is_told_with_its_size(client: TestClient) -> None:
+    page = client.get(PAGE, params={"cylinder-20-lb": "140-180"}).text
+    assert re.search(r">20 lb <span[^>]*>[^<]*, 140 to 180 to buy<", page)
+    assert "to buy<" not in client.get(PAGE).text
+    link = re.search(r'href="(/api/v1/gas-ahead[^"]*)"', page)
+    assert link is not None
+    rows = client.get(link[1].replace("&amp;", "&")).json()["cylinders"][0]["sizes"]["rows"]
+    (big,) = (row for row in rows if row["size"] == "20 lb")
+    assert (big["price_low"], big["price_high"]) == (140.0, 180.0)
+
+
 @pytest.mark.parametrize(
     ("field", "typed", "said"),
     [

@@ -15,15 +15,26 @@ from starlette.testclient import TestClient
 from tests.web.made_up import NOW
 from tests.web.words import errors, form_to, forms, plain
 from ullage.cellar.events import Event
-from ullage.cellar.keg_events import Filled, GasOn, KegAcquired, Kicked, Measured
+from ullage.cellar.keg_events import (
+    Filled,
+    GasOff,
+    GasOn,
+    KegAcquired,
+    KegCleaned,
+    KegSanitised,
+    Kicked,
+    Measured,
+)
 from ullage.cellar.other_events import BatchDescribed, Undone
 from ullage.everyday_units import PSI
 from ullage.plan.begin import begin
+from ullage.plan.cases import lowest_rating
 from ullage.plan.to_come import waiting
 from ullage.plan.upkeep_changes import rule_of
 from ullage.plan.upkeep_progress import tick
 from ullage.system.demo import demo_text
 from ullage.system.file import parse_system
+from ullage.units import Kind, format_quantity
 from ullage.web.app import create_app
 from ullage.web.book import Book
 
@@ -436,3 +447,61 @@ def test_a_keg_with_cleaner_in_it_says_so_where_it_would_be_filled(
     for path in ("/kegs/K2", "/kegs/K2/fill"):
         assert "Cleaner is in the keg" in plain(cellar.get(path).text)
     assert "Cleaner is in the keg" not in plain(cellar.get("/kegs/K1").text)
+
+
+def test_what_the_log_tells_of_a_keg_is_not_asked_again_when_it_is_filled(
+    cellar: TestClient, book: Book
+) -> None:
+    at, path = book.clock(), "/kegs/K2/fill"
+    book.record(Kicked(at=at, keg="K2"))
+    assert 'name="cleaned"' in cellar.get(path).text
+    book.record(KegCleaned(at=at, keg="K2"))
+    words = plain(cellar.get(path).text)
+    assert "That it was sanitised is not written down." in words
+    assert 'name="cleaned"' not in cellar.get(path).text
+    book.record(KegSanitised(at=at, keg="K2", pushed=True))
+    words, local = plain(cellar.get(path).text), at.astimezone()
+    day = f"{local.day} {local:%b %Y}"
+    assert (
+        f"By what is written down it was cleaned on {day} and sanitised on {day} (pushed empty "
+        "with CO2: no air is left). That counts"
+    ) in words
+    assert "Sanitised again since" in words
+    typed = filling(batch="Backyard Pale", new_batch="", target_vol="", og="", fg="")
+    kept = {name: text for name, text in typed.items() if name not in ("cleaned", "sanitised")}
+    assert cellar.post(path, data={**kept, "purged": ""}).status_code == 303
+    # analytic: one cleaning and one sanitising for one filling, and no air let in by a second
+    kinds = [type(one) for one in book.present().log if one.stream == "keg:K2"][-4:]
+    assert kinds == [Kicked, KegCleaned, KegSanitised, Filled]
+
+
+def test_a_keg_far_over_its_level_is_too_high_and_not_on_the_way(
+    cellar: TestClient, book: Book
+) -> None:
+    book.record(Measured(at=book.clock(), keg="K2", level_vol=5.13))
+    words = plain(cellar.get("/kegs").text)
+    assert "3 kegs: 1 as gassy as wanted, 1 too high, 1 on the way." in words
+
+
+def test_a_keg_that_cools_with_no_gas_on_is_told_of_what_it_may_suck_in(
+    cellar: TestClient, book: Book
+) -> None:
+    book.record(GasOff(at=book.clock(), keg="K3"))
+    page = plain(cellar.get("/kegs/K3").text)
+    assert "below the air's pressure" in page
+    assert "Put gas on before it chills." in page
+    assert "below the air's pressure" not in plain(cellar.get("/kegs/K1").text)
+
+
+def test_every_way_bears_the_lowest_rating_of_this_keg(cellar: TestClient, book: Book) -> None:
+    """Independent: the rating as the plan layer has it for the system of the demo."""
+    system = book.present().system
+    rating = format_quantity(lowest_rating(system, system.keg("K3")), Kind.PRESSURE, "us")
+    page = cellar.get("/kegs/K3").text
+    ways = page.count('name="method"')
+    assert ways > 1
+    assert page.count(f"Never set more than {rating}") == ways
+    got(cellar, cellar.post("/kegs/K3/adopt", data={"method": "hold", "by": "2027-01-15"}))
+    said = f"Never above {rating} (the beer line), the lowest rating in the chain."
+    assert said in plain(cellar.get("/kegs/K3").text)
+    assert said in plain(cellar.get("/record/keg/K3/gas-on").text)

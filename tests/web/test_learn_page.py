@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -104,3 +106,31 @@ def test_other_pages_go_by_what_is_kept(pages: TestClient, taught: Book) -> None
     own = taught.present().answer.carbonation[0].gauge_pressure_pa
     assert own.high - own.low < usual.high - usual.low
     assert pages.get("/").text != cellar
+
+
+def test_each_reading_that_would_teach_leads_to_where_it_is_written_down(
+    pages: TestClient, taught: Book
+) -> None:
+    page = pages.get("/learn").text
+    answer = pages.get("/api/v1/learn").json()
+    listed = page.partition('<ol class="next">')[2].partition("</ol>")[0]
+    rows = listed.split("<li>")[1:]
+    assert len(rows) == len(answer["next_readings"])
+    for row, one in zip(rows, answer["next_readings"], strict=True):
+        (address,) = re.findall(r'href="([^"]+)"', row)
+        form = pages.get(unescape(address)).text
+        field = "gross_kg" if one["quantity"] == "contents_kg" else one["quantity"]
+        assert f'name="{field}"' in form
+        if one["quantity"] != "contents_kg":
+            assert re.search(rf'name="{field}"[^>]* autofocus', form)
+        assert form.count(" autofocus") <= 1
+        assert 'name="back" value="/learn"' in form
+
+
+def test_what_is_written_down_there_leads_back(pages: TestClient) -> None:
+    """What the page asks for can be written down there, and leads back."""
+    sent = pages.post(
+        "/record/keg/K1/measured", data={"temperature_k": "40 degF", "back": "/learn"}
+    )
+    assert sent.status_code == 303
+    assert sent.headers["Location"].startswith("/learn")

@@ -9,6 +9,7 @@ from starlette.testclient import TestClient
 from tests.web.words import form_to, forms, plain
 from ullage.cellar.keg_events import GasOn, Poured, Vented
 from ullage.cellar.other_events import Undone
+from ullage.plan.adopt import adopt
 from ullage.web.book import Book
 from ullage.web.log_page import PER_PAGE
 
@@ -80,6 +81,27 @@ def test_the_log_can_be_narrowed_and_is_paged(cellar: TestClient, book: Book) ->
     assert cellar.get("/log?page=99").status_code == 200
     assert cellar.get("/log?page=0").status_code == 422
     assert "Nothing yet" in cellar.get("/log?of=keg:K9").text
+
+
+def test_one_done_writes_the_whole_of_a_step(cellar: TestClient, book: Book) -> None:
+    adopt(book.store, "K3", "burst", None, book.clock())
+    page = plain(cellar.get("/").text)
+    assert "purge, set the burst. To purge: 5 times at 30 psi. Set 40 psi." in page
+    purge = next(one for one in book.present().log if one.planned)
+    before = len(book.present().log)
+    assert f'action="/done/{purge.id}"' in cellar.get("/").text
+    assert cellar.post(f"/done/{purge.id}", data={}).status_code == 303
+    done = book.present().log[before:]
+    # pin: the same that the keg's page and `ullage done` write
+    assert [one.kind for one in done] == ["purged", "gas_on"]
+    assert all(one.does and not one.planned for one in done)
+    rows = [one for one in book.present().status.steps if one.keg == "K3"]
+    assert all(one.at > book.clock() for one in rows)
+
+
+def test_the_words_of_a_step_of_several_lead_to_its_plan(cellar: TestClient, book: Book) -> None:
+    adopt(book.store, "K3", "burst", None, book.clock())
+    assert 'href="/kegs/K3#plan"' in cellar.get("/").text
 
 
 def test_a_planned_step_is_done_with_one_tap_or_otherwise(cellar: TestClient, book: Book) -> None:

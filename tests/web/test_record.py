@@ -117,6 +117,16 @@ def test_filling_a_keg_with_a_new_beer_describes_it(cellar: TestClient, book: Bo
     assert batch.target_vol == 2.2
 
 
+def test_the_form_names_the_weakest_part_and_more_than_it_stands_is_told(
+    cellar: TestClient, book: Book
+) -> None:
+    form = plain(cellar.get("/record/keg/K1/gas-on").text)
+    assert "Never above 50 psi (the beer line), the lowest rating in the chain." in form
+    said(cellar, "/record/keg/K1/gas-on", gauge_pressure_pa="70 psi")
+    page = plain(cellar.get(f"/?wrote={book.present().log[-1].id}").text)
+    assert "70 psi is too much: the lowest rating here is 50 psi: the beer line" in page
+
+
 def test_the_forms_of_a_keg(cellar: TestClient, book: Book) -> None:
     said(cellar, "/record/keg/K1/gas-on", gauge_pressure_pa="13 psi", contact="stone")
     gas = written(book)[0]
@@ -296,3 +306,27 @@ def test_over_the_drawing_only_the_part_is_sent(cellar: TestClient) -> None:
     gone = cellar.get("/record/keg/K9", headers=headers)
     assert gone.status_code == 404
     assert "<html" not in gone.text
+
+
+def test_a_swapped_cylinder_does_not_keep_the_old_ones_tare(cellar: TestClient, book: Book) -> None:
+    def tare() -> str:
+        page = cellar.get("/record/cylinder/main/weighed").text
+        assert "let the regulator&#39;s pressure off before that comes off" in page
+        return str(form_to(page, "/record/cylinder/main/weighed").values["tare_kg"])
+
+    # analytic: 15.1 lb in the demo's file
+    assert float(tare()) == pytest.approx(15.1)
+    said(cellar, "/record/cylinder/main/swapped")
+    assert tare() == ""
+    said(cellar, "/record/cylinder/main/swapped", tare_kg="14.2", tested="2024-05-01")
+    assert float(tare()) == pytest.approx(14.2)
+    assert book.present().system.cylinder("main").requalified is not None
+    said(cellar, "/record/cylinder/main/weighed", gross_kg="20 lb", tare_kg="14.0 lb")
+    assert float(tare()) == pytest.approx(14.0)
+    # a weight on the scale says nothing without what it weighs empty
+    form = form_to(
+        cellar.get("/record/cylinder/main/swapped").text, "/record/cylinder/main/swapped"
+    )
+    wrong = cellar.post(form.action, data={**form.values, "gross_kg": "20 lb"})
+    assert wrong.status_code == 422
+    assert "ive the empty weight too" in wrong.text

@@ -8,6 +8,8 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.web.words import errors, plain
+from ullage.cellar.keg_events import GasOn
+from ullage.everyday_units import PSI
 from ullage.plan.begin import begin
 from ullage.system.file import parse_system
 from ullage.web.app import create_app
@@ -70,3 +72,15 @@ def test_a_room_that_is_told_is_the_one_reckoned_with(cellar: TestClient) -> Non
     assert "as the system file tells" in told
     assert "2,000 m³" in larger or "70,629 cu ft" in larger
     assert "[room]" not in larger
+
+
+def test_a_regulator_at_two_pressures_is_reckoned_with_the_last_said(
+    cellar: TestClient, book: Book
+) -> None:
+    """K3 stands after K2 in the file, and its own 11 psi were said before."""
+    book.record(GasOn(at=book.clock(), keg="K2", gauge_pressure_pa=45 * PSI))
+    page = plain(cellar.get("/safety").text)
+    assert "nearest: keg K" in page
+    assert "its regulator is set to 45 psi" in page
+    assert "gives one pressure, yet by the log" in page
+    assert "gives one pressure, yet by the log" in plain(cellar.get("/kegs/K1").text)

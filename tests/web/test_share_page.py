@@ -142,6 +142,7 @@ def test_the_api_is_described(cellar: TestClient) -> None:
         "keep",
         "temperature_k",
         "carbonate",
+        "price",
     }
     assert "ShareAnswer" in str(told["responses"]["200"])
     assert f"{HERE}.json" in paths
@@ -160,3 +161,33 @@ def test_a_fresh_book_is_there_for_the_api_too(tmp_path: Any) -> None:
     answer = TestClient(create_app(fresh(tmp_path))).get("/api/v1/share")
     assert answer.status_code == 422
     assert "No keg with beer" in answer.json()["detail"][0]
+
+
+def test_a_price_given_shows_what_one_more_costs(cellar: TestClient) -> None:
+    before = cellar.get(HERE).text
+    assert "Costs more" not in before
+    assert 'name="price-regulator"' in before
+    asked = {"price-regulator": "45-60"}
+    page = cellar.get(HERE, params=asked).text
+    assert "Costs more" in page
+    # analytic: what is there costs nothing more, one regulator more is one price
+    assert "<td>0.00</td>" in page
+    assert re.search(r"<td>45\.00 to 60\.00, without Gas manifold", page)
+    assert 'name="price-manifold-2"' in page
+    assert "price-regulator=45-60" in page  # the address of the data
+    both = cellar.get(HERE, params={**asked, "price-manifold-2": "20"}).text
+    assert re.search(r"<td>65\.00 to 80\.00, without Check valve", both)
+
+
+def test_a_price_is_in_the_data_and_a_wrong_one_is_told_at_its_field(cellar: TestClient) -> None:
+    asked = {"price-regulator": "45"}
+    told = cellar.get(f"{HERE}.json", params=asked).json()["trade_offs"]
+    assert [one["cost_low"] for one in told][:2] == [0.0, 45.0]
+    assert (
+        cellar.get("/api/v1/share", params={"price": "regulator=45"}).json()["trade_offs"] == told
+    )
+    wrong = cellar.get(HERE, params={"price-regulator": "dear"})
+    assert wrong.status_code == 422
+    assert "is no price" in wrong.text
+    assert cellar.get("/api/v1/share", params={"price": "regulatr=45"}).status_code == 422
+    assert cellar.get("/api/v1/share", params={"price": "45"}).status_code == 422

@@ -165,6 +165,19 @@ def test_ticks_stand_on_the_page_among_the_things_to_do_and_in_the_next_browser(
     assert "Cleaner is in the line" in plain(page)
 
 
+def test_what_is_half_done_stands_once(cellar: TestClient) -> None:
+    row = ">Clean the beer line: tap left</a>"
+    assert cellar.get("/upkeep").text.count(row) == 1
+    ticked(cellar, 1, 2)
+    page = cellar.get("/upkeep").text
+    assert page.count(row) == 1
+    assert page.index(row) < page.index("Due")
+    assert "Go on with what is half done: Clean the beer line: tap left, step 3 of 6" in plain(page)
+    assert 'aria-label="Done: Clean the beer line: tap left"' not in page
+    cellar.post("/upkeep/drop", data=LINE)
+    assert 'aria-label="Done: Clean the beer line: tap left"' in cellar.get("/upkeep").text
+
+
 def test_a_tick_is_taken_off_and_all_of_it_is_dropped(cellar: TestClient) -> None:
     ticked(cellar, 1, 2)
     cellar.post("/upkeep/tick", data={**LINE, "step": "2", "do": "not done"})

@@ -27,9 +27,12 @@ ANSWERS: tuple[dict[str, str], ...] = (
     {"beer1": ""},
     {"target": "2.4"},
     {},
+    {"room_volume": "960"},
     {"pressure": "0"},
     {"length": "6", "bore": "3/16"},
     {"taps": "1"},
+    {"fermenters": "1"},
+    {},
 )
 """What is typed at each question of the first run; the rest stands as it is offered."""
 

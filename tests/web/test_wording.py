@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
@@ -20,6 +20,14 @@ POUR = samples.whole().pours[0]
 
 def said(answer: CarbonationAnswer) -> str:
     return "".join(piece.text for piece in wording.carbonation_sentence(answer, "us"))
+
+
+def test_a_year_is_told_where_it_is_not_this_one() -> None:
+    when = datetime(2026, 12, 4, 18, tzinfo=UTC)
+    # pin: a Friday; the year only where it is read in another one
+    assert wording.moment(when, datetime(2026, 1, 1, tzinfo=UTC)) == "Fri 4 Dec, 18:00"
+    assert wording.moment(when, datetime(2027, 1, 1, tzinfo=UTC)) == "Fri 4 Dec 2026, 18:00"
+    assert wording.long_day(when, datetime(2025, 1, 1, tzinfo=UTC)) == "Friday 4 December 2026"
 
 
 def test_hold() -> None:
@@ -77,7 +85,9 @@ def test_bands_write_their_unit_once() -> None:
     ("hours", "words"),
     [
         (2, "ready Fri 4 Dec, 18:00 (80 % sure: 17:00 to 20:00 that day)"),
-        (48, "ready Fri 4 Dec, 18:00 (80 % sure: Fri 4 to Sun 6 Dec)"),
+        (11, "ready Fri 4 Dec, 18:00 (80 % sure: Fri 4 to Sat 5 Dec)"),
+        (12, "ready Fri 4 Dec (80 % sure: Fri 4 to Sat 5 Dec)"),
+        (48, "ready Fri 4 Dec (80 % sure: Fri 4 to Sun 6 Dec)"),
     ],
 )
 def test_ready_with_its_band(hours: int, words: str) -> None:

@@ -74,7 +74,8 @@ def pours(address: str, begin: int) -> list[str]:
     """Write down a hand's pours, each tried anew until it is acknowledged: their ids."""
     written: list[str] = []
     for number in range(begin, begin + POURS):
-        pour = POUR | {"id": UUID(int=number).hex, "at": NOW.isoformat()}
+        name = UUID(int=number).hex
+        pour = POUR | {"id": name, "at": NOW.isoformat()}
         for _ in range(TRIES):
             try:
                 code, told, _ = asked(address, "/api/v1/events", "", json.dumps(pour))
@@ -82,7 +83,7 @@ def pours(address: str, begin: int) -> list[str]:
                 continue  # the process was killed under it: nobody was told anything
             assert code in (201, 409), told
             if code == 201:
-                written.append(pour["id"])
+                written.append(name)
                 break
     return written
 

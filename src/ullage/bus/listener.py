@@ -8,7 +8,7 @@ been told that it was taken.
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import datetime
 from queue import Empty, SimpleQueue
 from threading import Event as Signal
 from time import monotonic
@@ -25,6 +25,7 @@ from ullage.draw.event_words import subject
 from ullage.draw.event_words import told as told_of
 from ullage.errors import UllageError
 from ullage.plan import sensed
+from ullage.plan.clock import local_now
 from ullage.plan.sensed_follow import Followed
 from ullage.plan.spoken import counted
 from ullage.units import UnitSystem
@@ -34,11 +35,6 @@ MOST: Final = 500
 TICK_S: Final = 1.0
 SPEAK_EVERY_S: Final = 60.0
 """So often at least it is looked whether what is published still holds."""
-
-
-def local_now() -> datetime:
-    """The moment, with the offset of this place."""
-    return datetime.now(UTC).astimezone()
 
 
 class Listener:

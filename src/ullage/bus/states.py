@@ -113,14 +113,14 @@ def _keg(keg: KegStatus, task: NextTask) -> KegSays:
 
 
 def _next(name: str, kind: str, steps: Iterable[WaitingStep], tasks: Iterable[Task]) -> NextTask:
-    """The task with the first date; one without a date only where there is no other."""
+    """What is due with no date first, then the task with the first date."""
     found = [
         NextTask(one.do, one.at) for one in steps if (one.subject_kind, one.subject) == (kind, name)
     ]
     found += [
         NextTask(one.title, one.due_at)
         for one in tasks
-        if (one.of, one.about) == (kind, name) and one.due_at is not None
+        if (one.of, one.about) == (kind, name) and (one.due_at is not None or one.state == "due")
     ]
     return min(found, key=lambda one: one.due.timestamp() if one.due else 0.0, default=NextTask())
 

@@ -114,6 +114,7 @@ for _command in (
     check.check,
 ):
     app.command(_command.__name__.strip("_").replace("_", "-"))(in_cellar(_command))
+app.command("undo", cls=record.Verb)(in_cellar(record.undo))
 for _group in (record.app, files.readings, samples.app, token.app, account.app, faults.leak):
     for _one in _group.registered_commands:
         _one.callback = in_cellar(_one.callback) if _one.callback else None

@@ -8,7 +8,7 @@ import typer
 
 from ullage.cli.options import Json, Moment, StoreAddress
 from ullage.cli.saying import print_json, print_lines
-from ullage.cli.stores import log_of, now, opened, system_of
+from ullage.cli.stores import log_of, now, opened, pressure_notes, system_of
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -116,6 +116,8 @@ def done(
     json: Json = False,
 ) -> None:
     """Write down that a planned step was done, as planned or otherwise."""
+    from dataclasses import replace
+
     from ullage import typed
     from ullage.errors import EventError
     from ullage.plan.adopt import Changed, do_step, next_step
@@ -130,6 +132,8 @@ def done(
     with opened(store) as there:
         which = step or next_step(log_of(there), moment, keg).step
         recorded = do_step(there, which, moment, now(), changed)
+        notes = pressure_notes(there, recorded.events)
+        recorded = replace(recorded, warnings=(*recorded.warnings, *notes))
         _say_done(there, recorded, json)
 
 

@@ -19,11 +19,11 @@ Last = Annotated[int, typer.Option(min=1, help="How many, the newest ones.")]
 
 def status(at: Moment = None, store: StoreAddress = None, json: Json = False) -> None:
     """Tell what is where, how carbonated, how much is left, and what to do next."""
-    from dataclasses import replace
-
     from ullage import typed
     from ullage.cellar.standing import standing
+    from ullage.plan.alarms_cover import beside
     from ullage.plan.alarms_now import alarms_now, file_matters
+    from ullage.plan.one_regulator import status_with_odds
     from ullage.plan.status import status_of
     from ullage.plan.upkeep_now import upkeep_now
 
@@ -32,6 +32,7 @@ def status(at: Moment = None, store: StoreAddress = None, json: Json = False) ->
         stands = standing(there, moment)
         answer = status_of(stands, upkeep_now(there, stands, lambda: system_of(there)))
         units = units_of(there)
+        answer = status_with_odds(answer, stands, there, lambda: system_of(there), units)
         if any(keg.lacks_gas for keg in answer.kegs):
             from ullage.plan.status_ready import with_ready
 
@@ -39,7 +40,7 @@ def status(at: Moment = None, store: StoreAddress = None, json: Json = False) ->
         if at is None:  # what sensors say is of now
             described = system_of(there) if file_matters(there, answer) else None
             found = alarms_now(there, described, moment, units, answer)
-            answer = replace(answer, alarms=len(found))
+            answer = beside(answer, found)
     if json:
         print_json(answer)
         return

@@ -32,12 +32,18 @@ readings = typer.Typer(
 def export(
     file: Annotated[str, typer.Argument(help="Where to; - is the terminal.")] = STANDARD,
     overwrite: Annotated[bool, typer.Option("--overwrite", help="Replace a file.")] = False,
+    system: Annotated[
+        bool, typer.Option("--system", help="The system file (TOML) that the log keeps, alone.")
+    ] = False,
     store: StoreAddress = None,
     json: Json = False,
 ) -> None:
     """Write the whole log to a file of lines, nothing lost; its last line proves it whole."""
     from ullage.cellar import transfer
 
+    if system:
+        _system_file(file, overwrite, store, json)
+        return
     with opened(store) as there, written(file, overwrite) as to:
         done, samples = transfer.export(there, to), _samples_of(there)
     say(
@@ -46,6 +52,23 @@ def export(
         json,
         aside=file == STANDARD,
     )
+
+
+def _system_file(file: str, overwrite: bool, store: str | None, json: bool) -> None:
+    """Write the system file as it was written, without the log. Raises `StoreError`."""
+    from ullage.errors import StoreError
+    from ullage.plan.begin import SYSTEM_DOCUMENT
+
+    with opened(store) as there:
+        kept = there.get_document(SYSTEM_DOCUMENT)
+    if kept is None or not kept.text:
+        raise StoreError(
+            "this log keeps no system file: take one in with ullage record begin FILE --again"
+        )
+    with written(file, overwrite) as to:
+        to.write(kept.text.encode())
+    told = {"file": file, "version": kept.version}
+    say(f"wrote the system file, version {kept.version}", told, json, aside=file == STANDARD)
 
 
 def import_(

@@ -7,19 +7,24 @@ from typing import Annotated
 
 import typer
 
-from ullage.cli.options import Json, Units
+from ullage.cli.options import Json, StoreAddress, Units
 from ullage.cli.saying import print_json, print_lines
+from ullage.cli.stores import system_file
 
 SystemFile = Annotated[Path, typer.Argument(help="A system file (TOML).")]
+OrLog = Annotated[
+    Path | None, typer.Argument(help="A system file (TOML); left out: the one that your log keeps.")
+]
 
 
-def parts(file: SystemFile, units: Units = None, json: Json = False) -> None:
+def parts(
+    file: OrLog = None, store: StoreAddress = None, units: Units = None, json: Json = False
+) -> None:
     """List what joins a system: what mates, what to buy, what does not fit."""
     from ullage import typed
     from ullage.plan.parts_list import parts_list
-    from ullage.system.file import load_system
 
-    system = load_system(file)
+    system = system_file(file, store)
     listed = parts_list(system)
     if json:
         print_json(listed)
@@ -47,20 +52,20 @@ def audit(file: SystemFile, json: Json = False) -> None:
 
 
 def grow(
-    file: SystemFile,
     taps: Annotated[int, typer.Option(min=1, max=24, help="How many taps there are to be in all.")],
+    file: OrLog = None,
     volumes: Annotated[
         str | None, typer.Option(help='Level of the beers to come, as "2.5"; default: the first.')
     ] = None,
+    store: StoreAddress = None,
     units: Units = None,
     json: Json = False,
 ) -> None:
     """Tell what more taps take: what to add, what must change."""
     from ullage import typed
     from ullage.plan.grow import grow as growth_of
-    from ullage.system.file import load_system
 
-    system = load_system(file)
+    system = system_file(file, store)
     answer = growth_of(system, taps, None if volumes is None else typed.volumes(volumes))
     if json:
         print_json(answer)
@@ -71,10 +76,11 @@ def grow(
 
 
 def cost(
-    file: SystemFile,
+    file: OrLog = None,
     prices: Annotated[
         Path | None, typer.Option(help="Your price book (TOML); left out: a blank one is printed.")
     ] = None,
+    store: StoreAddress = None,
     json: Json = False,
 ) -> None:
     """Tell what a build costs three ways, a pint, and kegs against bottles, by your prices.
@@ -82,10 +88,9 @@ def cost(
     No price is built in: without --prices it prints a price book for you to fill in.
     """
     from ullage.plan.money import money
-    from ullage.system.file import load_system
     from ullage.system.price_book import load_price_book
 
-    system = load_system(file)
+    system = system_file(file, store)
     if prices is None:
         from ullage.draw.build_lines import blank_price_book
         from ullage.plan.parts_list import parts_list

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated
 
 import typer
 
-from ullage.cli.options import Json
+from ullage.cli.options import Json, StoreAddress
 from ullage.cli.saying import print_json, print_lines, refuse
 
 Altitude = Annotated[str, typer.Option(help='Height above the sea, as "600 ft".')]
@@ -28,6 +29,10 @@ def carbonate(
         str | None, typer.Option("--for", help='How long it stands, as "7d".')
     ] = None,
     keg: Annotated[str, typer.Option(help="Kind of keg.")] = "ball-lock-5gal",
+    own: Annotated[
+        str | None, typer.Option(help="A keg of your log: with what it keeps of your own.")
+    ] = None,
+    store: StoreAddress = None,
     json: Json = False,
 ) -> None:
     """Find the pressure for volumes, or the volumes for a pressure, and what a time reaches."""
@@ -41,19 +46,23 @@ def carbonate(
         )
     if start is not None and duration is None:
         refuse("--from needs --for, the time it stands, as --for 7d")
-    answer = answer_of(
-        CarbonateQuestion(
-            temperature_k=typed.temperature(temperature),
-            target_vol=None if volumes is None else typed.volumes(volumes),
-            gauge_pa=None if pressure is None else typed.gauge(pressure),
-            altitude_m=units.parse(altitude, units.Kind.ALTITUDE),
-            abv_percent=typed.percent(abv),
-            final_gravity=fg,
-            from_vol=None if start is None else typed.volumes(start),
-            for_s=None if duration is None else typed.duration(duration),
-            keg_kind=keg,
-        )
+    question = CarbonateQuestion(
+        temperature_k=typed.temperature(temperature),
+        target_vol=None if volumes is None else typed.volumes(volumes),
+        gauge_pa=None if pressure is None else typed.gauge(pressure),
+        altitude_m=units.parse(altitude, units.Kind.ALTITUDE),
+        abv_percent=typed.percent(abv),
+        final_gravity=fg,
+        from_vol=None if start is None else typed.volumes(start),
+        for_s=None if duration is None else typed.duration(duration),
+        keg_kind=keg,
     )
+    if own is not None:
+        from ullage.cli.stores import system_now
+        from ullage.plan.what_if_own import own_keg_of
+
+        question = replace(question, own=own_keg_of(system_now(store), own))
+    answer = answer_of(question)
     if json:
         print_json(answer)
         return
@@ -83,6 +92,10 @@ def pour(
     altitude: Altitude = "0 ft",
     abv: Alcohol = None,
     keg: Annotated[str, typer.Option(help="Kind of keg.")] = "ball-lock-5gal",
+    own: Annotated[
+        str | None, typer.Option(help="A tap of your log: with what it keeps of your own.")
+    ] = None,
+    store: StoreAddress = None,
     json: Json = False,
 ) -> None:
     """Tell how a line pours, or what length of it pours as wanted."""
@@ -102,13 +115,24 @@ def pour(
         abv_percent=typed.percent(abv),
         keg_kind=keg,
     )
+    us_or_metric, meanwhile = typed.units_of(pressure), None
+    if own is not None:
+        from ullage.cli.stores import system_now
+        from ullage.plan.tap_serving import not_yet
+        from ullage.plan.what_if_own import own_pour
+
+        here = system_now(store)
+        question = own_pour(question, here, own)
+        meanwhile = not_yet(here, here.tap(own), us_or_metric) if own else None
     answer = pour_what_if(question)
+    if meanwhile is not None:
+        answer = replace(answer, cautions=(meanwhile, *answer.cautions))
     if json:
         print_json(answer)
         return
     from ullage.draw.lines import pour_lines
 
-    print_lines(pour_lines(answer, typed.units_of(pressure)))
+    print_lines(pour_lines(answer, us_or_metric))
 
 
 def gas(
@@ -118,18 +142,32 @@ def gas(
     ] = None,
     temperature: Annotated[str, typer.Option(help="Where the cylinder stands.")] = "68 degF",
     altitude: Altitude = "0 ft",
+    without: Annotated[
+        list[str] | None,
+        typer.Option(help="What its gas does not do: carbonating, sanitiser or purging."),
+    ] = None,
+    own: Annotated[
+        str | None, typer.Option(help="A cylinder of your log: with what it keeps of your own.")
+    ] = None,
+    store: StoreAddress = None,
     json: Json = False,
 ) -> None:
     """Tell what a cylinder holds, what its gauge shows, and how many kegs it is good for."""
     from ullage import typed, units
-    from ullage.plan.what_if_tap import GasQuestion, gas_what_if
+    from ullage.plan.what_if_tap import GasQuestion, gas_what_if, gas_work
 
     question = GasQuestion(
         size=cylinder,
         mass_kg=None if mass is None else units.parse(mass, units.Kind.MASS),
         temperature_k=typed.room_temperature(temperature),
         altitude_m=units.parse(altitude, units.Kind.ALTITUDE),
+        without=gas_work(without or ()),
     )
+    if own is not None:
+        from ullage.cli.stores import system_now
+        from ullage.plan.what_if_own import own_gas
+
+        question = own_gas(question, system_now(store), own)
     answer = gas_what_if(question)
     if json:
         print_json(answer)

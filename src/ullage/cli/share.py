@@ -77,10 +77,6 @@ def _system(file: Path | None, address: str | None) -> System:
         from ullage.system.file import load_system
 
         return load_system(file)
-    from ullage.cellar.standing import standing
-    from ullage.cli.stores import log_of, now, opened, system_of
-    from ullage.plan.present import present_system, told
+    from ullage.cli.stores import system_now
 
-    with opened(address) as store:
-        at = now()
-        return present_system(system_of(store), standing(store, at).now, told(log_of(store)))
+    return system_now(address)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
-from datetime import UTC, datetime
+from datetime import datetime
 from functools import wraps
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from ullage.cli.options import Cellar
@@ -113,6 +114,63 @@ def system_of(store: Store) -> System | None:
     return described(store)
 
 
+def system_file(file: Path | None, address: str | None) -> System:
+    """The system of a file; without one that of the file which the log keeps.
+
+    Raises `SystemFileError`, `StoreError`.
+    """
+    from ullage.errors import StoreError
+    from ullage.system.file import load_system
+
+    if file is not None:
+        return load_system(file)
+    try:
+        with opened(address) as store:
+            found = system_of(store)
+    except StoreError as wrong:
+        raise StoreError(f"{wrong}, or name a system file") from None
+    if found is None:
+        raise StoreError(
+            "your log keeps no system file: name one, or take one in with ullage record begin "
+            "FILE --again"
+        )
+    return found
+
+
+def system_now(address: str | None) -> System:
+    """The system of a log as it stands now, with what its household has of its own."""
+    from ullage.cellar.standing import standing
+    from ullage.plan.present import present_system, told
+
+    with opened(address) as store:
+        return present_system(system_of(store), standing(store, now()).now, told(log_of(store)))
+
+
+def pressure_notes(store: Store, events: Sequence[Event]) -> tuple[str, ...]:
+    """A word of each pressure just written that is above a rating, or apart from its regulator's.
+
+    Nothing of kegs that no system file describes. Raises `StoreError`.
+    """
+    from ullage.plan.written_pressures import SETS, above_notes
+
+    described = system_of(store) if any(one.kind in SETS for one in events) else None
+    if described is None:
+        return ()
+    from ullage.cellar.standing import standing
+    from ullage.plan.one_regulator import odds_of
+    from ullage.plan.present import present_system, told
+
+    words = told(log_of(store))
+    cellar = standing(store, now()).now
+    system = present_system(described, cellar, words)
+    supplies = {name: keg.supply.gauge_pa for name, keg in cellar.kegs.items() if keg.supply}
+    kegs = {one.subject for one in events if one.kind == "gas_on" and not one.planned}
+    units = words.home.units
+    return (*above_notes(system, events, units), *odds_of(system, supplies, kegs, units))
+
+
 def now() -> datetime:
     """This moment, with the offset of this machine's zone."""
-    return datetime.now(UTC).astimezone()
+    from ullage.plan.clock import local_now
+
+    return local_now()

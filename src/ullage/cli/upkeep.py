@@ -77,7 +77,9 @@ def calendar(
     """Write upkeep, planned steps, ready dates and refills as a calendar (iCalendar, RFC 5545)."""
     from ullage.draw.calendar_file import calendar_file
     from ullage.plan.alarms_calendar import with_alarms
-    from ullage.plan.alarms_now import alarms_answer, alarms_now
+    from ullage.plan.alarms_heard import heard_of
+    from ullage.plan.alarms_now import alarms_now
+    from ullage.plan.alarms_telling import standings
     from ullage.plan.calendar import calendar as calendar_of
     from ullage.plan.calendar_origin import origin
     from ullage.plan.upkeep_changes import changes_of
@@ -88,8 +90,7 @@ def calendar(
         of = origin(there)
         made = calendar_of(system, log, moment, changes_of(there), of)
         found = alarms_now(there, system_of(there), moment, system.units, log=log)
-        alarms = alarms_answer(there, found, moment, system.units).alarms
-        made = with_alarms(made, alarms, of.home)
+        made = with_alarms(made, standings(found, heard_of(there), moment), of.home)
     file.write_bytes(calendar_file(made))
     if json:
         print_json({"file": str(file), "entries": len(made.entries)})

@@ -5,21 +5,18 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import datetime
-from typing import Final
 
-from ullage.draw.expected import expected_text, near_text
-from ullage.draw.log_lines import ID_LETTERS, WIDTH, moment, wrapped
+from ullage.draw.expected import expected_text, near_text, step_text
+from ullage.draw.log_lines import ID_LETTERS, WIDTH, cautioned, indented, moment, wrapped
 from ullage.plan.adopt import Adopted
-from ullage.plan.answers import Band, CarbonationAnswer, Caution, Schedule, Step
+from ullage.plan.answers import Band, CarbonationAnswer, Schedule
 from ullage.plan.drinking import Rate
 from ullage.plan.forecast import Forecast
 from ullage.plan.look_ahead import CylinderAhead, KegAhead, LookAhead
 from ullage.plan.repeats import told_of_each, told_once
-from ullage.plan.spoken import headed, part, quoted
+from ullage.plan.spoken import gauged, headed, part, quoted
 from ullage.plan.to_come import WaitingStep
 from ullage.units import Kind, UnitSystem, format_quantity
-
-LABELS: Final = {"note": "Note", "warning": "Caution", "danger": "Danger"}
 
 
 def look_ahead_lines(answer: LookAhead, units: UnitSystem) -> list[str]:
@@ -49,11 +46,14 @@ def ways_lines(answer: CarbonationAnswer, at: datetime, units: UnitSystem) -> li
     lines += [line for one in answer.schedules for line in _way(one, at)]
     for one in answer.schedules:
         if one.method == answer.advised:
-            lines += ["", f"Advised: {one.title}", *_steps(one.steps, units)]
-            lines += _cautions(one.cautions)
+            lines += ["", f"Advised: {one.title}", *_steps(one, units)]
+            lines += cautioned(one.cautions)
             lines += ["", f"To make it the plan: ullage adopt {quoted(answer.keg)}"]
-    lines += [line for remark in answer.remarks for line in wrapped(remark)]
-    return lines + _cautions(answer.cautions)
+    lines += [line for remark in gauged(answer, units) for line in wrapped(remark)]
+    told = {
+        said for one in answer.schedules if one.method == answer.advised for said in one.cautions
+    }
+    return lines + cautioned(one for one in answer.cautions if one not in told)
 
 
 def _start(answer: CarbonationAnswer) -> str:
@@ -77,7 +77,7 @@ def adopted_lines(adopted: Adopted, at: datetime) -> list[str]:
     if not adopted.changed:
         lines += wrapped(f"Ready {_expected(ready, at)}.")
     lines += wrapped(f"{adopted.schedule.remark}{_needs(adopted.schedule)}")
-    lines += _cautions(adopted.schedule.cautions)
+    lines += cautioned(adopted.schedule.cautions)
     return lines + [line for one in adopted.warnings for line in wrapped(f"Note: {one}")]
 
 
@@ -111,10 +111,12 @@ def _keg(keg: KegAhead, at: datetime, units: UnitSystem) -> list[str]:
     left = format_quantity(keg.beer_left_m3.value, Kind.VOLUME, units)
     lines = [
         f"{headed('keg', keg.keg)}: {keg.batch}{tap}",
-        *_indented(f"Ready: {ready}; {level} now{wanted}."),
-        *_indented(f"Kicked: {_expected(keg.kicked, at)}; {left} left."),
+        *indented(f"Ready: {ready}; {level} now{wanted}.", hang=2),
+        *indented(f"Kicked: {_expected(keg.kicked, at)}; {left} left.", hang=2),
     ]
-    return lines if keg.drinking is None else [*lines, *_indented(_drunk(keg.drinking, units))]
+    return (
+        lines if keg.drinking is None else [*lines, *indented(_drunk(keg.drinking, units), hang=2)]
+    )
 
 
 def _drunk(rate: Rate, units: UnitSystem) -> str:
@@ -149,16 +151,12 @@ def _needs(one: Schedule) -> str:
     return f" Needs {', '.join(one.needs)}." if one.needs else ""
 
 
-def _steps(steps: Iterable[Step], units: UnitSystem) -> list[str]:
+def _steps(way: Schedule, units: UnitSystem) -> list[str]:
     lines: list[str] = []
-    for step in told_once(tuple(steps)):
+    for step in told_once(way.steps):
         set_to = _set_to(step.gauge_pressure_pa, units)
-        lines += _indented(f"{_soon(step.at)}: {step.do}{set_to}")
+        lines += indented(f"{step_text(step, way, _soon)}: {step.do}{set_to}", hang=2)
     return lines
-
-
-def _cautions(cautions: Iterable[Caution]) -> list[str]:
-    return [line for one in cautions for line in wrapped(f"{LABELS[one.level]}: {one.text}")]
 
 
 def _expected(when: Forecast, at: datetime) -> str:
@@ -176,7 +174,3 @@ def _pressure(band: Band, units: UnitSystem) -> str:
         for each in (band.value, band.low, band.high)
     )
     return value if low == high else f"{value} ({low.split()[0]} to {high})"
-
-
-def _indented(text: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")

@@ -44,6 +44,7 @@ from ullage.cellar.other_events import (
     UpkeepDone,
 )
 from ullage.plan.spoken import part, priming_sugar
+from ullage.system.parts import keg_called
 from ullage.units import Kind, UnitSystem, format_quantity
 
 
@@ -57,7 +58,7 @@ def told(event: Happening, units: UnitSystem) -> str:
 @told.register
 def _(event: KegAcquired, units: UnitSystem) -> str:
     del units
-    return f"acquired ({event.keg_kind}), stands in {event.place}"
+    return f"acquired ({keg_called(event.keg_kind)}), stands in {event.place}"
 
 
 @told.register
@@ -178,7 +179,10 @@ def _(event: Kicked, units: UnitSystem) -> str:
 @told.register
 def _(event: CylinderConnected, units: UnitSystem) -> str:
     where = f", stands in {event.place}" if event.place else ""
-    return f"connected ({event.size}{_holding(event.contents_kg, units)}){where}"
+    held = _holding(event.contents_kg, units)
+    if event.co2_share < 1.0:
+        held = f", a blend with {100.0 * event.co2_share:.0f} % CO2{held.removesuffix(' of CO2')}"
+    return f"connected ({event.size}{held}){where}"
 
 
 @told.register

@@ -10,25 +10,51 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from ullage.draw.theme import day_text
+from ullage.plan.answers import Schedule, Step
 from ullage.plan.forecast import Forecast
 
 HOURS_MATTER: Final = timedelta(days=3)
+HOURS_KNOWN: Final = timedelta(hours=12)
+"""A moment whose band is wider is told as a day: its hour is not known."""
 DAYS_MATTER: Final = timedelta(days=200)
 
 
 def expected_text(when: Forecast, now: datetime) -> str:
     """The moment with its band, or why there is none.
 
-    With the hour where all of it is soon, the day later, the month long after.
+    With the hour where all of it is soon and known to half a day, else the day; the month long
+    after.
     """
     if when.at is None:
         return when.words or "not within four weeks"
     if when.at <= now:
         return "now"
-    soon = when.late is not None and when.late - now <= HOURS_MATTER
+    soon = when.late is not None and when.late - now <= HOURS_MATTER and hour_known(when, now)
     value = near_text(when.at, now) if soon else _far_text(when.at, now)
     between = _hours(when, now) if soon else _days(when, now)
     return f"{value} ({between})" if between else value
+
+
+def hour_known(when: Forecast, now: datetime | None = None) -> bool:
+    """Whether its band is half a day at most, so that an hour can be told of it.
+
+    `now`: what lay before it is no part of the band.
+    """
+    early = when.at if when.early is None else when.early
+    if early is None or when.late is None:
+        return False
+    begin = early if now is None else max(early, now)
+    return when.late - begin <= HOURS_KNOWN
+
+
+def step_text(step: Step, of: Schedule, say: Callable[[datetime], str]) -> str:
+    """When a step of a way is: as `say` has it, or the day alone of what comes of itself.
+
+    That is the level being reached, whose hour is seldom known; all else is done at its hour.
+    """
+    comes = not step.acts and step.at == of.ready_at
+    known = hour_known(Forecast(of.ready_at, of.ready_early, of.ready_late))
+    return day_text(step.at.astimezone()) if comes and not known else say(step.at)
 
 
 def days_text(when: Forecast) -> str:

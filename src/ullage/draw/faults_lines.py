@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from ullage.draw.lines import wrapped
 from ullage.draw.parts_lines import INDENT, caution_lines, titled
+from ullage.everyday_units import OUNCE_KG
 from ullage.plan.answers import Band, Caution
 from ullage.plan.fault_answer import CauseFound, Check, Evidence, FaultsAnswer
 from ullage.plan.leak_answer import LeakAnswer, Split
@@ -154,9 +155,13 @@ def _lasts(empty_in_s: Band) -> str:
 
 
 def _mass(kg: float, units: UnitSystem) -> str:
-    """A mass in the household's units; in grams where it would else read as none."""
+    """A mass in the household's units; to two figures where it would else read as none.
+
+    >>> _mass(0.003, "us"), _mass(0.003, "metric"), _mass(0.0, "us")
+    ('0.11 oz', '3 g', '0 oz')
+    """
     if 0.0 < kg < LEAST_KG:
-        return f"{1e3 * kg:.2g} g"
+        return f"{kg / OUNCE_KG:.2g} oz" if units == "us" else f"{1e3 * kg:.2g} g"
     return format_quantity(kg, Kind.MASS, units)
 
 

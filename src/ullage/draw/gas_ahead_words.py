@@ -19,6 +19,8 @@ TESTED: Final = "requalification"
 """What a price book calls the test."""
 MUCH_CHANGED: Final = 0.02
 """Volumes: less of a loss than this is none."""
+LONGEST_YEARS: Final = 5
+"""A filling that lasts longer is tested first: no year is told."""
 LEAST_POUR_M3: Final = 3e-5
 """A US fluid ounce: less than this out of a keg is nothing."""
 
@@ -131,6 +133,8 @@ def lasts(row: SizeCost) -> str:
     if row.lasts_s is None:
         return "not known"
     months = row.lasts_s / (365.25 / 12 * DAY_S)
+    if months > 12 * LONGEST_YEARS:
+        return "over five years"
     return f"{months:.1f} months" if months < 12 else f"{months / 12:.1f} years"
 
 

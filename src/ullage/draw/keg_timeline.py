@@ -83,7 +83,8 @@ def keg_timeline_chart(
     height = panels[-1].plot.foot + FOOT
     caption = Caption(
         prefix or f"timeline-{slug(line.keg)}",
-        f"{line.batch} in {part('keg', line.keg)}, {_day(_begin(line))} to {_day(_end(line))}",
+        f"{line.batch} in {part('keg', line.keg)}, {theme.local_day(_begin(line))} to "
+        f"{theme.local_day(_end(line))}",
         describe(line, units, expected),
     )
     return sheet(LEFT + WIDE + 12, height, caption, body, standalone)
@@ -97,7 +98,7 @@ def describe(line: KegTimeline, units: UnitSystem, expected: Expected = NOTHING)
         said.append(_shown("Wanted", line.target_vol, "level_vol", units) + ".")
     if line.steps:
         ahead = _shown("CO2 in the beer", last.level_vol.value, "level_vol", units)
-        said.append(f"If the plan is followed, on {_day(last.at)}: {ahead}.")
+        said.append(f"If the plan is followed, on {theme.local_day(last.at)}: {ahead}.")
     said += [
         f"Expected {word} {theme.day_text(found.at)}."
         for word, found in (("ready", expected.ready), ("kicked", expected.kicked))
@@ -286,7 +287,3 @@ def _begin(line: KegTimeline) -> datetime:
 
 def _end(line: KegTimeline) -> datetime:
     return line.ahead[-1].at
-
-
-def _day(when: datetime) -> str:
-    return theme.day_text(when.astimezone())

@@ -7,6 +7,8 @@ import textwrap
 from collections.abc import Iterable
 
 from ullage.plan.answers import Band, Caution, GasAnswer, PourAnswer
+from ullage.plan.bands import one_sided
+from ullage.plan.spoken import gauged
 from ullage.plan.what_if import CarbonateAnswer
 from ullage.units import Kind, UnitSystem, format_quantity
 
@@ -23,7 +25,7 @@ def carbonate_lines(answer: CarbonateAnswer, units: UnitSystem) -> list[str]:
             f"From {answer.from_vol:.2f} volumes it reaches {_volumes(answer.reached_vol)} in "
             f"{_days(answer.after_s)}, at rest."
         )
-    return [*lines, *_notes(answer.remarks, answer.cautions)]
+    return [*lines, *_notes(gauged(answer, units), answer.cautions)]
 
 
 def _carbonate_lead(answer: CarbonateAnswer, units: UnitSystem) -> str:
@@ -53,7 +55,7 @@ def pour_lines(answer: PourAnswer, units: UnitSystem) -> list[str]:
         if advice is not None:
             length = _shown(advice.length_m, Kind.LENGTH, units)
             lines += wrapped(f"{advice.title}: {length}, {advice.pint_s:.1f} s. {advice.why}")
-    return [*lines, *_notes(answer.remarks, answer.cautions)]
+    return [*lines, *_notes(gauged(answer, units), answer.cautions)]
 
 
 def _full_to_empty(answer: PourAnswer) -> str:
@@ -66,10 +68,12 @@ def _full_to_empty(answer: PourAnswer) -> str:
 def gas_lines(answer: GasAnswer, units: UnitSystem) -> list[str]:
     """What is left, what the gauge shows, how far it goes."""
     kegs = answer.kegs_left
+    about = f"about {kegs.value:.0f} kegs ({kegs.low:.0f} to {kegs.high:.0f})"
+    at_best = one_sided(kegs)
     lines = wrapped(
         f"{_shown(answer.remaining_kg, Kind.MASS, units)} of CO2 left of "
-        f"{_shown(answer.rated_kg, Kind.MASS, units)}: good for about {kegs.value:.0f} kegs "
-        f"({kegs.low:.0f} to {kegs.high:.0f})."
+        f"{_shown(answer.rated_kg, Kind.MASS, units)}: good for "
+        f"{f'{at_best} kegs' if at_best else about}."
     )
     lines += wrapped(
         f"The cylinder's gauge shows {_shown(answer.cylinder_gauge_pa, Kind.PRESSURE, units)} at "

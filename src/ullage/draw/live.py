@@ -135,7 +135,7 @@ def live_of_status(
         cylinders_kg={one.cylinder: _kept_gas(one) for one in status.cylinders},
         pours_s={} if answer is None else _pours(answer),
     )
-    rated = {one.cylinder: one.rated_kg for one in status.cylinders}
+    rated = {one.cylinder: one.rated_kg for one in status.cylinders if one.co2_share == 1.0}
     return with_readings(live, readings, status.at, rated)
 
 

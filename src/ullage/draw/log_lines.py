@@ -10,6 +10,8 @@ from ullage.cellar.events import Event
 from ullage.cellar.other_events import Undone
 from ullage.cellar.recording import Recorded
 from ullage.draw.event_words import subject, told
+from ullage.draw.lines import LABELS
+from ullage.plan.answers import Caution
 from ullage.units import UnitSystem
 
 WIDTH = 80
@@ -104,3 +106,13 @@ def _row(event: Event, gone: bool, units: UnitSystem) -> list[str]:
 def wrapped(text: str) -> list[str]:
     """The text in lines of that width, those after the first set in."""
     return textwrap.wrap(text, WIDTH, subsequent_indent="  ")
+
+
+def indented(text: str, hang: int = 0) -> list[str]:
+    """The text in lines of that width, all set in, those after the first by `hang` more."""
+    return textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent=(2 + hang) * " ")
+
+
+def cautioned(cautions: Iterable[Caution]) -> list[str]:
+    """Each caution with its weight before it: `Caution: …`."""
+    return [line for one in cautions for line in wrapped(f"{LABELS[one.level]}: {one.text}")]

@@ -64,6 +64,13 @@ def headline(begun: UnderWay) -> str:
     return f"{begun.title}: {part(begun.of, begun.about)}"
 
 
+def resume(begun: UnderWay) -> str:
+    """Where it is gone on with: `Clean the beer line: tap left, step 4 of 6`."""
+    if not begun.next_step:
+        return f"{headline(begun)}, all steps done, to be written down"
+    return f"{headline(begun)}, step {begun.next_step} of {len(begun.steps)}"
+
+
 def sentence(begun: UnderWay, now: datetime) -> str:
     """How far it is: `begun 12 min ago, step 4 of 9, next: …`."""
     said = f"begun {ago(begun.begun_at, now)}"

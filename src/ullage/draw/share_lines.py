@@ -24,7 +24,7 @@ def share_lines(answer: ShareAnswer, units: UnitSystem) -> list[str]:
     lines = _wrapped(words.lead_text(answer, units))
     if anew := words.moved_words(answer):
         lines += _wrapped(anew)
-    for text in (*answer.remarks, *words.left_out_words(answer)):
+    for text in words.notes(answer, units):
         lines += _wrapped(text)
     lines += _cautions(answer.cautions)
     lines += _table("", SETTINGS, [words.setting_row(one, units) for one in answer.settings])
@@ -36,7 +36,7 @@ def share_lines(answer: ShareAnswer, units: UnitSystem) -> list[str]:
         [words.elsewhere_words(one, units) for one in answer.elsewhere],
     )
     lines += _section(
-        "At its level now, and drunk as usual:",
+        "From what each holds now, drunk as usual:",
         [words.drift_words(one, units) for one in answer.drifts],
     )
     said: set[Caution] = set(answer.cautions)

@@ -17,7 +17,7 @@ from ullage.plan.share_answer import (
     TapLine,
     TradeOff,
 )
-from ullage.plan.spoken import listed, part
+from ullage.plan.spoken import gauge_counted, listed, part
 from ullage.units import Kind, UnitSystem, format_quantity
 
 MOST_NAMED = 3
@@ -194,7 +194,9 @@ def cost_words(one: TradeOff) -> str:
     if one.cost_low is None or one.cost_high is None:
         return ""
     low, high = f"{one.cost_low:,.2f}", f"{one.cost_high:,.2f}"
-    said = f"{low} {one.currency}" if low == high else f"{low} to {high} {one.currency}"
+    said = (low if low == high else f"{low} to {high}") + (
+        f" {one.currency}" if one.currency else ""
+    )
     missing = f", without {', '.join(one.unpriced)}" if one.unpriced else ""
     return f"{said}{missing}"
 
@@ -242,6 +244,8 @@ def _loss(asked: TradeOff, fewer: TradeOff) -> str:
 def drift_words(one: Drift, units: UnitSystem) -> str:
     """How a beer drifts, in a sentence."""
     ends = level(one.comes_to_vol, units)
+    if one.outside:
+        return _outside_words(one, units)
     moved = f"{'gains' if one.moved_vol > 0.0 else 'loses'} {level(abs(one.moved_vol), units)}"
     if one.leaves_s is not None:
         return f"{one.beer} {moved} in {days(one.leaves_s)}, then it is outside; it ends at {ends}."
@@ -250,6 +254,20 @@ def drift_words(one: Drift, units: UnitSystem) -> str:
     if one.emptied:
         return f"{one.beer} stays within its tolerance: {at} {until}."
     return f"{one.beer} stays within its tolerance for {until}: then it holds {at}."
+
+
+def _outside_words(one: Drift, units: UnitSystem) -> str:
+    """How a beer that is off its level comes to it, or does not."""
+    off = "too much" if one.start_vol > one.target_vol else "too little"
+    now, wanted, last = (
+        level(each, units) for each in (one.start_vol, one.target_vol, one.last_vol)
+    )
+    held = f"{one.beer} holds {now} now, {off} for {wanted}"
+    if one.enters_s is not None:
+        return f"{held}: it comes within its tolerance in {days(one.enters_s)}."
+    time = days(one.last_s)
+    until = f"before it is empty, after {time}" if one.emptied else f"in {time}"
+    return f"{held}: it does not come within its tolerance {until}, and holds {last} then."
 
 
 def days(value_s: float) -> str:
@@ -279,6 +297,8 @@ def elsewhere_words(one: Elsewhere, units: UnitSystem) -> str:
 def seen_words(one: Seen, units: UnitSystem) -> str:
     """What another keg goes through while one is lifted."""
     verdict = "no more than it would anyway" if one.untouched_vol >= one.highest_vol else "within"
+    if one.before_vol >= one.limit_vol:
+        verdict = "no more than before"  # which is above its tolerance
     if not one.keeps:
         verdict = "too much"
     head = pressure(one.lowest_gauge_pressure_pa, units)
@@ -300,6 +320,22 @@ def lift_words(one: Lift, units: UnitSystem) -> str:
         f"{one.beer} in {one.keg}: {high} for {one.high_s / 3600.0:g} h brings it to {reached}"
         f"{ready}."
     )
+
+
+def notes(answer: ShareAnswer, units: UnitSystem) -> list[str]:
+    """What is to be known beside it: the remarks, gauges that read off, kegs left out."""
+    return [*answer.remarks, *_gauges(answer, units), *left_out_words(answer)]
+
+
+def _gauges(answer: ShareAnswer, units: UnitSystem) -> list[str]:
+    """Each gauge that reads off and is counted."""
+    said = (
+        gauge_counted(
+            one.gauge_offset_pa, units, f"The gauge of {part('regulator', one.regulator)}"
+        )
+        for one in answer.settings
+    )
+    return [one for one in said if one]
 
 
 def left_out_words(answer: ShareAnswer) -> Sequence[str]:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable
 from datetime import datetime
 
 from ullage.draw.expected import expected_text
-from ullage.draw.log_lines import WIDTH, moment, wrapped
+from ullage.draw.log_lines import indented, moment, wrapped
 from ullage.draw.procedure_lines import begun_text
 from ullage.plan.answers import Band
 from ullage.plan.repeats import told_of_each
-from ullage.plan.spoken import ended, headed, part
-from ullage.plan.status import CylinderStatus, KegStatus, NextStep, StatusAnswer
+from ullage.plan.spoken import ended, headed, part, quoted
+from ullage.plan.status import Advice, CylinderStatus, KegStatus, NextStep, StatusAnswer
+from ullage.plan.to_come import setting_of
 from ullage.units import Kind, UnitSystem, format_quantity
 
 WARNINGS_SHOWN = 3
@@ -37,7 +37,7 @@ def _to_do(answer: StatusAnswer, units: UnitSystem) -> list[str]:
     lines = [
         *_alarms(answer.alarms),
         *_listed(begun_text(one, answer.at) for one in answer.begun),
-        *_listed(one.text for one in answer.advice),
+        *_listed(_advised(one, answer) for one in answer.advice),
         *_listed(
             _step(step, answer.at, units) for step in told_of_each(waiting, lambda one: one.keg)
         ),
@@ -47,6 +47,14 @@ def _to_do(answer: StatusAnswer, units: UnitSystem) -> list[str]:
     return lines or ["Nothing to do."]
 
 
+def _advised(one: Advice, answer: StatusAnswer) -> str:
+    """An advice; of a beer that is not described with what to type."""
+    if one.need != "describe":
+        return one.text
+    batch = next((keg.batch for keg in answer.kegs if keg.keg == one.name), None)
+    return f"{one.text.removesuffix('.')}, as ullage record batch {quoted(batch or '')} 2.5"
+
+
 def _alarms(count: int | None) -> list[str]:
     if not count:
         return []
@@ -54,9 +62,8 @@ def _alarms(count: int | None) -> list[str]:
 
 
 def _step(step: NextStep, now: datetime, units: UnitSystem) -> str:
-    gauge = step.gauge_pressure_pa
-    setting = "" if gauge is None else format_quantity(gauge, Kind.PRESSURE, units)
-    set_to = f" [{setting}]" if setting and setting not in step.do else ""
+    setting = setting_of(step.do, step.gauge_pressure_pa, units)
+    set_to = f" [{setting}]" if setting else ""
     return f"{moment(step.at, now)}, {part(step.subject_kind, step.keg)}: {ended(step.do)}{set_to}"
 
 
@@ -66,14 +73,18 @@ def _keg(keg: KegStatus, at: datetime, units: UnitSystem) -> list[str]:
     if keg.batch is None or keg.filled_at is None:
         return [f"{name}: empty, in {keg.place}{tap}"]
     lines = [f"{name}: {keg.batch}, in {keg.place}{tap}"]
-    lines += _indented(f"{_gas(keg)}.{_leads_to(keg, units)}{_ready(keg, at)}")
+    if keg.is_empty:
+        return [*lines, *indented(f"Empty; filled {_filled(keg.filled_at, at)}.")]
+    lines += indented(f"{_gas(keg)}.{_leads_to(keg, units)}{_ready(keg, at)}")
     warm = format_quantity(keg.temperature_k, Kind.TEMPERATURE, units)
     head = format_quantity(max(keg.gauge_pressure_pa.value, 0.0), Kind.PRESSURE, units)
-    lines += _indented(
-        f"{_amount(keg.beer_left_m3, Kind.VOLUME, units)} left, filled {keg.filled_at:%d %b}; "
-        f"{warm} now, its head at {head}."
-    )
+    left, filled = _amount(keg.beer_left_m3, Kind.VOLUME, units), _filled(keg.filled_at, at)
+    lines += indented(f"{left} left, filled {filled}; {warm} now, its head at {head}.")
     return lines
+
+
+def _filled(when: datetime, now: datetime) -> str:
+    return f"{when:%d %b}" if when.year == now.year else f"{when:%d %b %Y}"
 
 
 def _gas(keg: KegStatus) -> str:
@@ -113,7 +124,9 @@ def _cylinder(cylinder: CylinderStatus, units: UnitSystem, now: datetime) -> lis
     if cylinder.contents_kg.value <= 0.0:
         return wrapped(f"{name}: empty by what is written, {known}")
     left = _amount(cylinder.contents_kg, Kind.MASS, units)
-    return wrapped(f"{name} ({cylinder.size}): {left} of CO2 left, {known}")
+    share = cylinder.co2_share
+    gas = "CO2" if share == 1.0 else f"blend with {100.0 * share:.0f} % CO2"
+    return wrapped(f"{name} ({cylinder.size}): {left} of {gas} left, {known}")
 
 
 def _amount(band: Band, kind: Kind, units: UnitSystem) -> str:
@@ -126,7 +139,3 @@ def _amount(band: Band, kind: Kind, units: UnitSystem) -> str:
 
 def _listed(texts: Iterable[str]) -> list[str]:
     return [line for text in texts for line in wrapped(text)]
-
-
-def _indented(text: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="  ")

@@ -11,7 +11,7 @@ from rich.rule import Rule
 from rich.table import Table
 from rich.text import Text
 
-from ullage.draw.expected import expected_text
+from ullage.draw.expected import expected_text, step_text
 from ullage.draw.lines import LABELS
 from ullage.plan.answers import (
     Band,
@@ -25,10 +25,11 @@ from ullage.plan.answers import (
     Schedule,
     WholeAnswer,
 )
-from ullage.plan.cautions import GENERAL
+from ullage.plan.bands import one_sided
+from ullage.plan.cautions import is_general
 from ullage.plan.forecast import Forecast
 from ullage.plan.repeats import told_once
-from ullage.plan.spoken import headed, part
+from ullage.plan.spoken import gauged, headed, part
 from ullage.units import Kind, UnitSystem, format_quantity
 
 DAYS_SHOWN = 8
@@ -53,7 +54,7 @@ class _Said:
             *(
                 Text.assemble((f"{LABELS[one.level]}: ", STYLES[one.level]), one.text)
                 for one in cautions
-                if one not in GENERAL or self.first(one.text)
+                if not is_general(one) or self.first(one.text)
             )
         )
 
@@ -82,7 +83,7 @@ def _beer(answer: CarbonationAnswer, units: UnitSystem, said: _Said) -> Renderab
         parts.append(Text(f"The regulator stands at {now} now: that leads to {_volumes(present)}."))
     parts.append(said.cautions(answer.cautions))
     parts += _schedules(answer, units, said)
-    parts += [Text(remark) for remark in answer.remarks]
+    parts += [Text(remark) for remark in gauged(answer, units)]
     return _section(f"{answer.beer} in {part('keg', answer.keg)}", parts)
 
 
@@ -140,7 +141,7 @@ def _schedule(one: Schedule, advised: bool, units: UnitSystem, said: _Said) -> R
     for step in told_once(one.steps):
         gauge = step.gauge_pressure_pa
         shown = "" if gauge is None else _quantity(gauge, Kind.PRESSURE, units)
-        steps.add_row(_moment(step.at), shown, step.do)
+        steps.add_row(step_text(step, one, _moment), shown, step.do)
     levels = "  ".join(
         f"{point.at:%d %b} {point.reached_vol:.2f}" for point in _daily(one)[:DAYS_SHOWN]
     )
@@ -220,6 +221,8 @@ def _left(answer: GasAnswer, mass: str) -> tuple[str | tuple[str, str], ...]:
     kegs = answer.kegs_left
     if not answer.uses:
         return ((mass, "bold"), " of CO2 is left; no planned keg draws on it.")
+    if at_best := one_sided(kegs):
+        return ((f"{at_best} kegs", "bold"), f" are left in {mass} of CO2{_weeks(answer)}.")
     return (
         (f"About {kegs.value:.0f} kegs", "bold"),
         f" ({kegs.low:.0f} to {kegs.high:.0f}) are left in {mass} of CO2{_weeks(answer)}.",

@@ -89,9 +89,18 @@ def carbonation_scale(units: UnitSystem) -> Scale:
     return Scale(from_unit(1.0, "g/L"), "CO2, g/L")
 
 
-def day_text(when: datetime) -> str:
-    """Write a day as it stands on a drawing, in any locale: "Thu 3 Dec"."""
-    return f"{DAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]}"
+def day_text(when: datetime, beside: datetime | None = None) -> str:
+    """Write a day as it stands on a drawing, in any locale: "Thu 3 Dec".
+
+    With its year where it is not that of `beside`, the moment at which it is read.
+    """
+    year = "" if beside is None or beside.year == when.year else f" {when.year}"
+    return f"{DAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]}{year}"
+
+
+def local_day(when: datetime) -> str:
+    """A day by this machine's clock, as it stands on a drawing."""
+    return day_text(when.astimezone())
 
 
 def chart_config() -> dict[str, Any]:

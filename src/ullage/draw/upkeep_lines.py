@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Final
 
-from ullage.draw.log_lines import WIDTH, wrapped
-from ullage.draw.procedure_lines import begun_text
+from ullage.draw.log_lines import indented, wrapped
+from ullage.draw.procedure_lines import begun_text, resume
 from ullage.plan.calendar import titled
 from ullage.plan.room import CylinderInRoom, LimitSeen, PressureSeen, Safety
 from ullage.plan.spoken import headed, part
 from ullage.plan.upkeep import State, Task, Upkeep
-from ullage.plan.upkeep_under_way import UnderWay
+from ullage.plan.upkeep_under_way import UnderWay, can_go_on, still_to_begin
 from ullage.units import Kind, UnitSystem, format_quantity, to_unit
 
 HEADS: Final[dict[State, str]] = {
@@ -23,6 +22,7 @@ HEADS: Final[dict[State, str]] = {
     "waits": "Waiting for a keg to be empty",
     "ahead": "Later",
 }
+BEGUN: Final = "Half done"
 
 WELL_KNOWN: Final = ("OSHA PEL", "ACGIH STEL", "NIOSH IDLH")
 """The limits that sentences go by; all of them stand in the table."""
@@ -32,15 +32,16 @@ def upkeep_lines(answer: Upkeep, begun: Sequence[UnderWay] = (), *, everything: 
     """What is begun and what is due. Without `everything`, what lies ahead is only counted."""
     if not answer.tasks:
         return ["Nothing to keep up yet: begin with ullage record begin FILE."]
-    lines = wrapped(sentence(answer))
+    lines = wrapped(sentence(answer, begun))
+    tasks = still_to_begin(answer.tasks, begun)
     if begun:
         lines += [
             "",
-            "Begun",
-            *(line for one in begun for line in _indented(begun_text(one, answer.at))),
+            BEGUN,
+            *(line for one in begun for line in indented(begun_text(one, answer.at), hang=2)),
         ]
     for state, head in HEADS.items():
-        found = [task for task in answer.tasks if task.state == state]
+        found = [task for task in tasks if task.state == state]
         if not found:
             continue
         if state in ("ahead", "waits") and not everything:
@@ -52,17 +53,22 @@ def upkeep_lines(answer: Upkeep, begun: Sequence[UnderWay] = (), *, everything: 
     return lines
 
 
-def sentence(answer: Upkeep) -> str:
-    """What to do first, in one sentence."""
-    due = [task for task in answer.tasks if task.state == "due"]
+def sentence(answer: Upkeep, begun: Sequence[UnderWay] = ()) -> str:
+    """What to do first, in one sentence: what is half done, else what is due."""
+    tasks = still_to_begin(answer.tasks, begun)
+    due = [task for task in tasks if task.state == "due"]
+    if half_done := can_go_on(begun):
+        more = f" ({len(due)} more due)" if due else ""
+        return f"Go on with what is half done: {resume(half_done[0])}{more}."
     if due:
-        first = f"{titled(due[0])}, due {day(due[0].due_at)}"
+        dated = f"due {day(due[0].due_at)}" if due[0].due_at else "last done nobody knows when"
+        first = f"{titled(due[0])}, {dated}"
         more = f" ({len(due) - 1} more due)" if len(due) > 1 else ""
         return f"Do now: {first}{more}."
-    dated = [task for task in answer.tasks if task.due_at is not None]
-    if not dated:
+    coming = [task for task in tasks if task.due_at is not None]
+    if not coming:
         return "Nothing is due."
-    first_one = min(dated, key=lambda task: task.due_at or answer.at)
+    first_one = min(coming, key=lambda task: task.due_at or answer.at)
     return f"Nothing is due. Next: {titled(first_one)}, {day(first_one.due_at)}."
 
 
@@ -178,8 +184,4 @@ def _in_room(one: CylinderInRoom, units: UnitSystem) -> Iterator[str]:
 
 def _task(task: Task) -> list[str]:
     when = f"{day(task.due_at)}: " if task.due_at else ""
-    return _indented(f"{when}{titled(task)} ({task.because})")
-
-
-def _indented(text: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
+    return indented(f"{when}{titled(task)} ({task.because})", hang=2)

@@ -10,16 +10,20 @@ from typing import Final, Literal
 from ullage.plan.repeats import told_of_each
 from ullage.plan.spoken import by_number, ended, headed, part
 from ullage.plan.status_answer import Advice, CylinderStatus, KegStatus, NextStep
+from ullage.plan.suction import below_air
 from ullage.plan.upkeep import Task
 from ullage.system import parts
 from ullage.units import Kind, UnitSystem, format_quantity
 
 NEARLY_EMPTY: Final = 0.15
 """Beer left over a usual fill, below which it is time to think of the next batch."""
-EMPTY_M3: Final = 5e-5
-"""Beer that no glass is drawn from any more."""
+SAME_PA: Final = 2_000.0
+"""A regulator that is nearer than this, a third of a psi, to what keeps the level is set to it."""
 LOW_CYLINDER: Final = 0.15
 """Gas left over what the cylinder is rated for, below which it should be filled."""
+FLAT_VOL: Final = 1.5
+"""Volumes below which any beer is flat, as hardly a style is served with less; common practice, no
+source."""
 FOUL_PPM: Final = 2_000.0
 """Oxygen in the head that spoils a beer in weeks; common practice, no source."""
 NEAR_RATING: Final = 0.9
@@ -87,26 +91,33 @@ def _gas(seen: Seen) -> Iterator[Advice]:
 
 def _beer(seen: Seen) -> Iterator[Advice]:
     planned = {one.keg for one in seen.steps if one.subject_kind == "keg" and not one.renews}
+    to_vent = {one.name for one in _near_rating(seen)}
     for keg in seen.kegs:
         if keg.batch is None:
             continue
+        if keg.is_empty:
+            text = f"{_named(keg)} is empty: clean it for the next."
+            yield Advice("brew", "keg", keg.keg, text)
+            continue
         if keg.beer_left_m3.value < NEARLY_EMPTY * parts.keg_kind(keg.keg_kind).usual_fill_m3:
-            full = (
-                "nearly empty"
-                if keg.beer_left_m3.value > EMPTY_M3
-                else "empty: clean it for the next"
-            )
-            yield Advice("brew", "keg", keg.keg, f"{_named(keg)} is {full}.")
-        if keg.oxygen_fraction * 1e6 > FOUL_PPM:
-            text = f"Purge {part('keg', keg.keg)}: its head still holds air."
-            yield Advice("purge", "keg", keg.keg, text)
-        if keg.keg not in planned:
-            yield from _level(keg, seen.units)
+            yield Advice("brew", "keg", keg.keg, f"{_named(keg)} is nearly empty.")
+        if keg.keg not in to_vent:
+            yield from _gas_of(keg, seen.units, keg.keg in planned)
+
+
+def _gas_of(keg: KegStatus, units: UnitSystem, is_planned: bool) -> Iterator[Advice]:
+    """About the air in a head and the level of its beer: air that keeps it low is told once."""
+    on_level = () if is_planned else tuple(_level(keg, units))
+    if keg.oxygen_fraction * 1e6 > FOUL_PPM and all(one.need != "purge" for one in on_level):
+        text = f"Purge {part('keg', keg.keg)}: its head still holds air."
+        yield Advice("purge", "keg", keg.keg, text)
+    yield from on_level
 
 
 def _level(keg: KegStatus, units: UnitSystem) -> Iterator[Advice]:
     """About a keg that is off its level and has no plan."""
     if keg.target_vol is None or keg.tolerance_vol is None:
+        yield from _undescribed(keg)
         return
     if keg.ferments and keg.supply_gauge_pa is None:
         yield from _fermenting(keg, keg.target_vol, keg.tolerance_vol, units)
@@ -122,10 +133,33 @@ def _level(keg: KegStatus, units: UnitSystem) -> Iterator[Advice]:
         yield Advice("cure", "keg", keg.keg, f"{_named(keg)} holds too much gas: plan a cure.")
     elif keg.comes_to_vol is None:
         text = f"{_named(keg)} is short of gas and has none on: connect it{_at(keg, units)}."
+        if low := below_air(keg.gauge_pressure_pa.value, units):
+            text += f" Its head stands {low}: it may suck in air."
         yield Advice("connect", "keg", keg.keg, text)
+    elif keg.comes_to_vol < keg.target_vol - keg.tolerance_vol and _air_keeps_it_low(keg):
+        text = f"There is air in the head of {part('keg', keg.keg)}: purge it, then"
+        yield Advice("purge", "keg", keg.keg, f"{text}{_to(keg, units)} will do.")
     elif keg.comes_to_vol < keg.target_vol - keg.tolerance_vol:
         text = f"{_named(keg)} will not reach its level at this pressure: it wants{_to(keg, units)}"
         yield Advice("raise", "keg", keg.keg, f"{text}, or a quicker way.")
+
+
+def _undescribed(keg: KegStatus) -> Iterator[Advice]:
+    """About a keg whose batch nobody described: no level is wanted of it, so nothing is planned."""
+    text = f"{_named(keg)} is not described: write down how much gas it wants."
+    yield Advice("describe", "keg", keg.keg, text)
+    waits = keg.ferments or keg.spunding_gauge_pa is not None or keg.supply_gauge_pa is not None
+    if not waits and keg.level_vol.value < FLAT_VOL:
+        text = f"{_named(keg)} is flat and has no gas on: put gas on it."
+        yield Advice("connect", "keg", keg.keg, text)
+
+
+def _air_keeps_it_low(keg: KegStatus) -> bool:
+    """Whether the gas is set to what keeps its level, and only air takes some of that pressure."""
+    set_pa, keeps = keg.supply_gauge_pa, keg.keeps_gauge_pa
+    if set_pa is None or keeps is None:
+        return False
+    return keg.oxygen_fraction > 0.0 and set_pa > keeps - SAME_PA
 
 
 def _fermenting(

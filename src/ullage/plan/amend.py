@@ -49,6 +49,8 @@ def amendments(change: Change, at: datetime) -> tuple[Event, ...]:
 def _is_news(event: Event, change: Change) -> bool:
     """Whether one of the events that would begin a log tells this one anything."""
     before, after = change.before, change.after
+    if isinstance(event, Tapped):
+        return event.keg not in change.state.kegs  # those of known kegs are told below
     if isinstance(event, HouseholdSet):
         return household(change.log) != Household(after.altitude, after.units)
     if isinstance(event, PlaceSet):
@@ -73,9 +75,9 @@ def _kegs(change: Change, at: datetime) -> Iterator[Event]:
             yield GasOn(
                 at=at, keg=keg.name, gauge_pressure_pa=gauge, cylinder=state.supply.cylinder
             )
-        before = {tap.name for tap in change.before.taps_of(keg.name)}
+        before = {tap.name for tap in change.before.taps_of(keg.name) if not tap.to_buy}
         for tap in change.after.taps_of(keg.name):
-            if tap.name not in before:
+            if not tap.to_buy and tap.name not in before:
                 yield Tapped(at=at, keg=keg.name, tap=tap.name)
 
 

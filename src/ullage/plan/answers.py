@@ -103,7 +103,8 @@ class Schedule:
 class CarbonationAnswer:
     """What to set for one beer, and the ways to get there. `gauge_pressure_pa` keeps the target.
 
-    `begins_vol`: the band of `start_vol`, where that is not known exactly.
+    `begins_vol`: the band of `start_vol`, where that is not known exactly. Pressures are as the
+    keg's gauge shows them: `gauge_offset_pa` is what it shows too little, where that was kept.
     """
 
     beer: str
@@ -123,6 +124,7 @@ class CarbonationAnswer:
     cautions: tuple[Caution, ...]
     remarks: tuple[str, ...]
     begins_vol: Band | None = None
+    gauge_offset_pa: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +161,8 @@ class PourAnswer:
     `shut_margin_pa`: the least pressure above saturation while the faucet is shut; negative means
     gas comes out in the resting line and the first glass foams. `handbook` is the trade's fixed
     restriction per foot, beside the computed length, with the reason why the two differ.
-    `length_m` is that of all pieces of line together.
+    `length_m` is that of all pieces of line together. `gauge_offset_pa`: what the gauge shows too
+    little, where that was kept; `resistance`: of the line over the computed, where that was.
     """
 
     tap: str
@@ -185,6 +188,8 @@ class PourAnswer:
     shut_margin_part: str
     cautions: tuple[Caution, ...]
     remarks: tuple[str, ...]
+    gauge_offset_pa: float = 0.0
+    resistance: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

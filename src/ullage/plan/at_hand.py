@@ -20,18 +20,22 @@ from ullage.cellar.keg_events import (
 from ullage.cellar.other_events import (
     CylinderConnected,
     CylinderSwapped,
+    CylinderWeighed,
     LeakTested,
     LineCleaned,
     LineReplaced,
 )
 
-GAS = "CO2 suffocates: doors open. Never above the lowest rating in the chain."
+NEVER_ABOVE = "Never above the lowest rating in the chain"
+GAS = f"CO2 suffocates: doors open. {NEVER_ABOVE}."
 VENT = "CO2 suffocates: doors open. Vent slowly, face away from the valve."
 CHEMICALS = "Gloves, goggles, never two cleaners together, rinse well; vent first."
 CYLINDER = "Upright, chained, never heated; the regulator off before it travels."
+BLENDED = "A blend's own regulator, never an adapter; ventilate; upright, chained."
+WEIGHED = "Shut the valve and let the pressure off before the regulator comes off."
 FILLED = "Licensed fillers only; upright, chained; regulator off to travel."
 WEIGHT = "A full keg weighs some 25 kg (55 lb): do not lift it alone."
-PRESSURE = "Never above the lowest rating; vent before you open anything."
+PRESSURE = f"{NEVER_ABOVE}; vent before opening."
 
 _BY_KIND: dict[type[Happening], str] = {
     GasOn: GAS,
@@ -43,6 +47,7 @@ _BY_KIND: dict[type[Happening], str] = {
     LineCleaned: CHEMICALS,
     CylinderConnected: CYLINDER,
     CylinderSwapped: FILLED,
+    CylinderWeighed: WEIGHED,
     Moved: WEIGHT,
     Shaken: WEIGHT,
     LeakTested: PRESSURE,
@@ -51,11 +56,19 @@ _BY_KIND: dict[type[Happening], str] = {
 }
 
 
-def caution_of(event: Happening) -> str | None:
+def caution_of(event: Happening, highest: str = "") -> str | None:
     """The caution to say beside an event; none where nothing can hurt."""
-    return caution_for(type(event))
+    if isinstance(event, CylinderConnected) and event.co2_share < 1.0:
+        return BLENDED
+    return caution_for(type(event), highest)
 
 
-def caution_for(kind: type[Happening]) -> str | None:
-    """The caution to say where such an event is about to be written down."""
-    return _BY_KIND.get(kind)
+def caution_for(kind: type[Happening], highest: str = "") -> str | None:
+    """The caution to say where such an event is about to be written down.
+
+    `highest`: the lowest rating in the chain as a text, where the thing's own is known.
+    """
+    said = _BY_KIND.get(kind)
+    if said is None or not highest:
+        return said
+    return said.replace(NEVER_ABOVE, f"Never above {highest}, the lowest rating in the chain")

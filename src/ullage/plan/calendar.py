@@ -116,15 +116,16 @@ def _by_start(entry: Entry) -> tuple[str, str]:
 
 
 def _upkeep(due: Upkeep, home: str, revised_at: datetime) -> Iterator[Entry]:
-    """Every task with a date; one that is overdue stands on today, where it will be seen."""
+    """Every task with a date; what is due already stands on today, where it will be seen."""
     today = due.at.astimezone().date()
     midnight = clock.at_time(today, time.min, due.at)
     for task in due.tasks:
-        if task.due_at is None:
+        if task.due_at is None and task.state != "due":
             continue
-        day = task.due_at.astimezone().date()
+        day = today if task.due_at is None else task.due_at.astimezone().date()
         since = f" Due since {day:%d %b %Y}." if day < today else ""
-        moved = max(revised_at, midnight) if day < today else revised_at
+        stays = task.due_at is not None and day >= today
+        moved = revised_at if stays else max(revised_at, midnight)
         yield Entry(
             uid=uid("upkeep", task.task, task.of, task.about, home=home),
             kind="upkeep",

@@ -47,9 +47,10 @@ def carbonation(case: KegCase, wanted: Wanted) -> CarbonationAnswer:
         schedules=ways,
         advised=advised(ways, wanted),
         wanted_by=wanted.by,
-        cautions=cautions.for_carbonation(set_pa, wanted.highest_gauge_pa),
+        cautions=cautions.for_keg(set_pa, wanted.highest_gauge_pa),
         remarks=_remarks(case, wanted, set_pa, ways),
         begins_vol=None if case.starts_vol is None else band(case.start_vol, case.starts_vol),
+        gauge_offset_pa=case.offset_pa,
     )
 
 

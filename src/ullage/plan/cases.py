@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 from datetime import datetime
+from functools import cache
 
 from ullage.cellar.track import FERMENTED_K, KegCase
 from ullage.physics import beer as beer_physics
 from ullage.physics import solubility
 from ullage.physics.beer import Composition
 from ullage.plan import clock
+from ullage.plan.own import own_keg
 from ullage.plan.schedule import Means, Wanted
+from ullage.plan.weakest import weakest
 from ullage.system import parts
 from ullage.system.model import Beer, Keg, System
 
 YEAST_WITHIN_K = 3.0
 """A place this near to where the beer fermented will do for its yeast; our own choice."""
+ON_SCALE_K = 277.15
+"""Beer that is weighed is taken to be as warm as a fridge, and a standard beer: off by half a
+percent of it at most."""
 LEAST_HEAD_SHARE = 0.005
 """Gas space over capacity left even in a keg said to be brimful; assumed."""
 
@@ -35,6 +41,12 @@ def residual_vol(beer: Beer, ambient_pa: float) -> float:
     return solubility.equilibrium_volumes(ambient_pa, warmest, factor)
 
 
+@cache
+def scale_density() -> float:
+    """Density (kg/m³) of beer that a scale tells of: a standard one, as cold as a fridge."""
+    return float(beer_physics.density(beer_physics.standard_beer(), ON_SCALE_K))
+
+
 def beer_volume(keg: Keg) -> float:
     """Beer in the keg (m³): what was told, else the kind's usual fill."""
     kind = parts.keg_kind(keg.kind)
@@ -47,12 +59,12 @@ def beer_level(keg: Keg) -> float:
 
 
 def keg_case(system: System, keg: Keg, beer: Beer, ambient_pa: float) -> KegCase:
-    """The keg's beer as the carbonation plan follows it."""
+    """The keg's beer as the carbonation plan follows it, with what its household has of its own."""
     made_of = composition(beer)
     place_k = system.place(keg.place).temperature
     volume = beer_volume(keg)
     start = residual_vol(beer, ambient_pa) if keg.carbonation is None else keg.carbonation
-    return KegCase(
+    case = KegCase(
         beer=made_of,
         beer_m3=volume,
         depth_m=beer_level(keg),
@@ -65,6 +77,7 @@ def keg_case(system: System, keg: Keg, beer: Beer, ambient_pa: float) -> KegCase
         ambient_pa=ambient_pa,
         head_m3=head_space(keg),
     )
+    return own_keg(case, system, keg.name)
 
 
 def head_space(keg: Keg) -> float:
@@ -116,12 +129,4 @@ def keg_rating(keg: Keg) -> float:
 
 def lowest_rating(system: System, keg: Keg) -> float:
     """Lowest rating of all that sees this keg's gas, its beer lines included; gauge Pa."""
-    ratings = [keg_rating(keg)]
-    if keg.regulator is not None:
-        ratings.append(system.regulator(keg.regulator).max_pressure)
-    ratings += [
-        parts.line_material(piece.material).max_gauge_pa
-        for tap in system.taps_of(keg.name)
-        for piece in tap.line
-    ]
-    return min(ratings)
+    return weakest(system, keg).gauge_pa

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from ullage.plan.answers import Caution, Method
+from ullage.plan.spoken import pressure
 
 DEFER = "The makers' instructions, local codes and licensed practice come before this advice."
 
+NEVER = "Never set more than"
 PRESSURE = Caution(
     "warning",
-    "Never set more than the lowest rating of keg, regulator, lines and fittings; every keg needs "
+    f"{NEVER} the lowest rating of keg, regulator, lines and fittings; every keg needs "
     "a working relief valve. Vent a keg fully before you open it.",
 )
 CO2_AIR = Caution(
@@ -108,13 +110,34 @@ GENERAL = frozenset(
 """Those that hold for every keg and cylinder: said once, they need not be said again."""
 
 
+def is_general(one: Caution) -> bool:
+    """Whether it need not be said again in one answer: a rating is, once its number was told."""
+    return one in GENERAL or one.text.startswith(NEVER)
+
+
 def for_carbonation(set_pa: float, highest_pa: float) -> tuple[Caution, ...]:
     """Cautions beside a pressure to set."""
     return (BEYOND_RATING, PRESSURE) if set_pa > highest_pa else (PRESSURE,)
 
 
-def for_method(method: Method) -> tuple[Caution, ...]:
-    """Cautions beside the steps of one way to its level."""
+def never_above(highest_pa: float) -> Caution:
+    """What must not be set here: the lowest rating in the chain of one keg, gauge Pa."""
+    return Caution(
+        "warning",
+        f"{NEVER} {pressure(highest_pa)}, the lowest rating known of keg, regulator "
+        "and lines, nor more than a relief valve is set to; every keg needs one that works. Vent a "
+        "keg fully before you open it.",
+    )
+
+
+def for_keg(set_pa: float, highest_pa: float) -> tuple[Caution, ...]:
+    """Cautions beside a pressure to set on a keg whose lowest rating is known, gauge Pa."""
+    known = never_above(highest_pa)
+    return (BEYOND_RATING, known) if set_pa > highest_pa else (known,)
+
+
+def for_method(method: Method, highest_pa: float) -> tuple[Caution, ...]:
+    """Cautions beside the steps of one way to its level; `highest_pa`: the lowest rating there."""
     found: dict[Method, tuple[Caution, ...]] = {
         "hold": (CO2_AIR,),
         "burst": (BURST, VENTING, CO2_AIR),
@@ -127,7 +150,7 @@ def for_method(method: Method) -> tuple[Caution, ...]:
         "pour and vent": (VENTING, SHAKING, CO2_AIR),
         "vent at rest": (VENTING, CO2_AIR),
     }
-    return found[method]
+    return (never_above(highest_pa), *found[method])
 
 
 def for_gas() -> tuple[Caution, ...]:

@@ -12,6 +12,11 @@ from datetime import UTC, date, datetime, time, timedelta, timezone, tzinfo
 NOON = time(12)
 
 
+def local_now() -> datetime:
+    """This moment, with the offset of this machine's zone."""
+    return datetime.now(UTC).astimezone()
+
+
 def after(start: datetime, seconds: float) -> datetime:
     """So many seconds later, with the offset that holds there by then.
 

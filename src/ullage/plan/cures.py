@@ -21,6 +21,7 @@ from ullage.plan.on_gas import gas_for_head
 from ullage.plan.schedule import HORIZON_S, Wanted, Way
 from ullage.plan.sealed import (
     SealedKeg,
+    charged,
     gas_for_level,
     gauge_of_gas,
     in_balance,
@@ -63,8 +64,9 @@ QUICK = (
 LAST = "Vent to this pressure only, then shake for three minutes."
 SLOW = "Vent slowly until it is quiet, and leave it standing."
 POUR_OFF = (
-    f"Pour off {spoken.pints(POURED_M3)}, gas on at this pressure to push it: it foams, so pour "
-    "into a large jug."
+    "Gas off. Vent slowly until it is quiet, then set this pressure, gas back on, and pour off "
+    f"{spoken.pints(POURED_M3)} through its tap, or through a picnic tap on its beer post: it "
+    "foams, so pour into a large jug."
 )
 SERVE = "Set the serving pressure and put the gas back on."
 
@@ -122,10 +124,11 @@ def pour_and_vent(case: KegCase, wanted: Wanted, set_pa: float) -> Way | None:
     if len(plain.vents) <= MANY_VENTS or case.beer_m3 < 2 * POURED_M3:
         return None
     roomy, begun = poured_off(cold, POURED_M3), awake(wanted.start, 0.0)
-    done = _shaken_down(replace(_begun(roomy), at_s=begun + POURING_S), wanted)
+    pushed = charged(vented(_begun(roomy)), set_pa)
+    done = _shaken_down(replace(pushed, at_s=begun + POURING_S), wanted)
     if not _is_down(done, wanted) or len(done.vents) + 1 >= len(plain.vents):
         return None
-    acts: tuple[Act, ...] = (SetGas(set_pa), PourOff(POURED_M3))
+    acts: tuple[Act, ...] = (ShutGas(), Vent(), SetGas(set_pa), PourOff(POURED_M3))
     pour = Step(clock.after(wanted.start, begun), POUR_OFF, set_pa, acts)
     times = spoken.times(len(done.vents))
     return _quick_way(
@@ -134,7 +137,7 @@ def pour_and_vent(case: KegCase, wanted: Wanted, set_pa: float) -> Way | None:
             f"Pour off {spoken.pints(POURED_M3)}, then vent and shake, {times}",
             (pour, *_quick_steps(wanted, done, set_pa)),
             _calm(done, wanted),
-            gas_for_head(roomy, (SetGas(set_pa),)),
+            gas_for_head(roomy, (*acts, Vent(), SetGas(set_pa))),
             remark=f"Without pouring off it takes {spoken.times(len(plain.vents))}.",
         ),
         wanted,

@@ -8,8 +8,9 @@ from ullage.errors import OutOfRange
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.physics.constants import GAS_HANDLING
 from ullage.plan.cases import residual_vol
-from ullage.plan.gas import KegUse, keg_uses
+from ullage.plan.gas import KegUse, all_uses
 from ullage.plan.line_lengths import keeping_gauge
+from ullage.plan.own import gauge_offset, learnt_of
 from ullage.system.model import Cylinder, Keg, System
 from ullage.system.parts import CylinderSize, cylinder_size, cylinder_sizes, keg_kind
 
@@ -65,9 +66,12 @@ def _gas(system: System, keg: Keg) -> float | None:
             head_m3=max(kind.capacity_m3 - kind.usual_fill_m3, 0.0),
             from_vol=residual_vol(beer, ambient),
             to_vol=beer.volumes,
-            gauge_pa=keeping_gauge(system, keg, beer),
+            gauge_pa=keeping_gauge(system, keg, beer) + gauge_offset(system, keg.name),
             temperature_k=system.place(keg.place).temperature,
+            sanitiser=True,
         )
-        return (1.0 + GAS_HANDLING.value) * sum(one.mass_kg for one in keg_uses(use, ambient))
+        return (1.0 + (learnt_of(system).known("handling") or GAS_HANDLING).value) * sum(
+            one.mass_kg for one in all_uses(use, ambient)
+        )
     except OutOfRange:
         return None

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
+from ullage.cellar.beer_out import KNOWN_AGAIN_S, LEAST_DRUNK_M3
 from ullage.cellar.draws import HIGH, LOW
 from ullage.cellar.events import Event, in_order
 from ullage.cellar.keg_events import (
@@ -43,8 +44,6 @@ SERVING_M3: Final = 0.4e-3
 """A glass, for what was drunk without being written down; common practice, no source."""
 FEWEST_SERVINGS: Final = 3.0
 SHORTEST_S: Final = 3 * 86_400.0
-KNOWN_AGAIN_S: Final = 86_400.0
-"""A weighing within a day of filling corrects the filling: nobody drank the difference."""
 GIVEN_SHAPE: Final = 6.0
 """Shape of the gamma for a rate that was given, not learnt: a band of about ± 50 %; our choice."""
 DAY_S: Final = 86_400.0
@@ -83,7 +82,8 @@ def drinking(
     held = [one for one in gatherings(facts) if one.at < at]
     spans = without(held, _spans(facts, cellar, at))
     told = {} if system is None else {tap.name: tap.drinking for tap in system.taps}
-    on = {keg.tap for keg in cellar.kegs.values() if keg.tap is not None}
+    kegs_on = ((keg.tap, keg.tap_before) for keg in cellar.kegs.values())
+    on = {tap for pair in kegs_on for tap in pair if tap is not None}
     taps = {
         name: _learnt([one for one in spans if one.tap == name], at, part("tap", name), held)
         or _given(told.get(name), name)
@@ -126,11 +126,17 @@ def _spans(facts: Sequence[Event], cellar: CellarState, at: datetime) -> list[Op
 def _of_keg(
     name: str, events: Iterable[Event], missing: dict[tuple[str, datetime], float], at: datetime
 ) -> list[Open]:
-    """Each filling of one keg, from when its beer could be drunk to its end."""
+    """Each filling of one keg, from when its beer could be drunk to its end.
+
+    Cleaning and filling take it off its tap where it held beer; beer that leaves it tells that it
+    is on there again.
+    """
     found: list[Open] = []
     filled: datetime | None = None
     open_since = known = at
     tap: str | None = None
+    before: str | None = None
+    held = False
     draughts: list[Draught] = []
 
     def close(end: datetime) -> None:
@@ -144,19 +150,25 @@ def _of_keg(
         if isinstance(event, Filled):
             close(event.at)
             filled = open_since = known = event.at
+            tap, before = (None, tap or before) if held else (tap, before)
+            held = True
         elif isinstance(event, KegCleaned | KegSanitised):
             close(event.at)
+            tap, before = (None, tap or before) if held else (tap, before)
+            held = False
         elif isinstance(event, Tapped):
-            tap = event.tap
+            tap, before = event.tap, None
             open_since = event.at if filled is not None and not draughts else open_since
         elif filled is None:
             continue
         elif isinstance(event, Poured):
+            tap = tap or before
             draughts.append(Draught(event.at, event.at, event.volume_m3, event.volume_m3))
         elif isinstance(event, KegWeighed | Kicked):
             unwritten = missing.get((name, event.at), 0.0)
             since = max(known, open_since)
             if (event.at - since).total_seconds() >= KNOWN_AGAIN_S or known != filled:
+                tap = (tap or before) if unwritten > LEAST_DRUNK_M3 else tap
                 draughts.append(Draught(since, event.at, unwritten, SERVING_M3))
             known = event.at
             if isinstance(event, Kicked):
@@ -198,7 +210,12 @@ def _learnt(
 def _given(flow: float | None, tap: str) -> Rate | None:
     if flow is None or flow <= 0.0:
         return None
-    return _rate(flow, GIVEN_SHAPE, SERVING_M3, f"as the system file says of {part('tap', tap)}")
+    return given_rate(flow, f"as the system file says of {part('tap', tap)}")
+
+
+def given_rate(flow_m3_s: float, learnt: str) -> Rate:
+    """A rate that somebody told (m³/s, above zero), and in a sentence from where it is known."""
+    return _rate(flow_m3_s, GIVEN_SHAPE, SERVING_M3, learnt)
 
 
 def _rate(mean_m3_s: float, shape: float, serving_m3: float, learnt: str) -> Rate:

@@ -15,10 +15,12 @@ import numpy as np
 
 from ullage.cellar.events import Event
 from ullage.cellar.keg_events import Filled, KegAcquired, Measured, Moved, Shaken
+from ullage.plan.answers import PourAnswer
 from ullage.plan.fault_answer import Evidence
 from ullage.plan.fault_scene import FaultScene
 from ullage.plan.gas_missing import gas_missing, tested_drop
-from ullage.plan.pour import WARM_TOWER_PA
+from ullage.plan.pour_advice import WARM_TOWER_PA
+from ullage.plan.spoken import gauge_counted
 from ullage.plan.upkeep_changes import rule_of
 from ullage.system import parts
 from ullage.units import Kind
@@ -75,9 +77,16 @@ def _reaches(scene: FaultScene) -> Iterator[Evidence]:
     words = (
         f"{say(scene.gauge_pa or 0.0, Kind.PRESSURE)} at {say(scene.place_k, Kind.TEMPERATURE)} "
         f"comes to {say(comes_to, Kind.CARBONATION)}; wanted: {say(beer.volumes, Kind.CARBONATION)}"
+        f"{_gauge_counted(scene)}"
     )
     yield Evidence("never gets there", _step(short, 0.0, 0.05), words)
     yield Evidence("goes past it", _step(past, 0.0, 0.05), words)
+
+
+def _gauge_counted(scene: FaultScene) -> str:
+    """That its gauge reads off, where it does, behind a semicolon."""
+    said = gauge_counted(scene.offset_pa, scene.units, "its gauge")
+    return f"; {said.removesuffix('.')}" if said else ""
 
 
 def _pour(scene: FaultScene) -> Iterator[Evidence]:
@@ -90,6 +99,7 @@ def _pour(scene: FaultScene) -> Iterator[Evidence]:
     words = (
         f"by the model a pint takes {say(pint, Kind.DURATION)} at "
         f"{say(answer.gauge_pressure_pa, Kind.PRESSURE)}; wanted: {say(wanted, Kind.DURATION)}"
+        f"{_line_counted(answer)}"
     )
     yield Evidence("pours too fast", _step(0.75 - pint / wanted, 0.0, 0.04), words)
     yield Evidence("pours too slowly", _step(pint / wanted, 1.5, 0.06), words)
@@ -97,6 +107,12 @@ def _pour(scene: FaultScene) -> Iterator[Evidence]:
     if timed is not None and timed.pint_s is not None:
         told = f"timed on {timed.at:%d %b}: {say(timed.pint_s, Kind.DURATION)}; {words}"
         yield Evidence("slower than computed", _step(timed.pint_s / pint, 1.45, 0.08), told)
+
+
+def _line_counted(answer: PourAnswer) -> str:
+    if answer.resistance is None:
+        return ""
+    return f"; the line resists {answer.resistance:.2f} times the computed: that is counted"
 
 
 def _resting(scene: FaultScene) -> Iterator[Evidence]:
@@ -227,10 +243,10 @@ def _gauge(scene: FaultScene, on: bool) -> Iterator[Evidence]:
     if read is None or read.gauge_pressure_pa is None or not on or scene.gauge_pa is None:
         return
     say = scene.said
-    above = read.gauge_pressure_pa - scene.gauge_pa
+    above = read.gauge_pressure_pa - scene.gauge_pa - scene.offset_pa
     words = (
         f"read {say(read.gauge_pressure_pa, Kind.PRESSURE)} on {read.at:%d %b}; set: "
-        f"{say(scene.gauge_pa, Kind.PRESSURE)}"
+        f"{say(scene.gauge_pa, Kind.PRESSURE)}{_gauge_counted(scene)}"
     )
     yield Evidence("reads above what is set", _step(above, 9e3, 1.5e3), words)
     yield Evidence("reads below what is set", _step(-above, 12e3, 2e3), words)

@@ -51,7 +51,7 @@ def ending(keg: KegState, one: Assumed) -> Ending | None:
         return None
     done = gauge_when_done(keg, one)
     valve = keg.kind.max_gauge_pa if keg.spunding_pa is None else keg.spunding_pa
-    air, factor = float(keg.air_pa(keg.place_k)), float(keg.solubility(one))
+    air, factor = float(keg.inert_pa(keg.place_k)), float(keg.solubility(one))
     head = one.ambient_pa + min(done, valve) - air
     try:
         level = float(solubility.equilibrium_volumes(head, keg.place_k, factor))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -11,16 +9,16 @@ from ullage.errors import OutOfRange
 from ullage.plan import cautions
 from ullage.plan.answers import Caution, Finding
 from ullage.plan.cylinder_fits import enough_for, kegs_a_filling
-from ullage.plan.line_lengths import fitting_length, keeping_gauge
+from ullage.plan.grow_tap import new_name, with_one_more
+from ullage.plan.line_lengths import keeping_gauge
 from ullage.plan.parts_answer import PartsList
 from ullage.plan.parts_list import parts_list
 from ullage.plan.sharing import shared_pressures
-from ullage.system.model import Beer, Keg, LinePiece, Regulator, System, Tap
+from ullage.plan.spoken import listed, part
+from ullage.system.model import Regulator, System
 from ullage.units import Kind, format_quantity
 
 MOST_TAPS: Final = 24
-USUAL_LINE = LinePiece(length=3.048, bore=0.0047625)
-USUAL_RISE_M: Final = 0.45
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +75,7 @@ def grow(system: System, taps: int, volumes: float | None = None) -> Growth:
 
 
 def grown(system: System, taps: int, volumes: float | None = None) -> System:
-    """The system with so many taps, each new one with a keg and a beer of its own.
+    """The system with so many taps, each new one on a keg that hung on none, or with a new one.
 
     Beers that no one pressure keeps get regulators of their own; a cylinder too small for two
     fillings of every keg becomes a bigger one. What is new is marked `to_buy`.
@@ -91,78 +89,8 @@ def grown(system: System, taps: int, volumes: float | None = None) -> System:
         raise OutOfRange("there is no keg on gas to grow from: describe the first one in the file")
     bigger = system
     for number in range(len(system.taps) + 1, taps + 1):
-        bigger = _with_one_more(bigger, number, volumes)
+        bigger = with_one_more(bigger, number, volumes)
     return _with_room_for_gas(_with_own_regulators(bigger))
-
-
-def _with_one_more(system: System, number: int, volumes: float | None) -> System:
-    """One beer, keg and tap more, after the pattern of those there are."""
-    wanted = volumes if volumes is not None else _usual_volumes(system)
-    beer = Beer(name=_new([one.name for one in system.beers], f"beer {number}"), volumes=wanted)
-    pattern = next((keg for keg in system.kegs if keg.regulator is not None), system.kegs[0])
-    kind = Counter(keg.kind for keg in system.kegs).most_common(1)[0][0]
-    keg = Keg(
-        name=_new([one.name for one in system.kegs], f"keg {number}"),
-        kind=kind,
-        place=pattern.place,
-        regulator=pattern.regulator or system.regulators[0].name,
-        beer=beer.name,
-        to_buy=True,
-    )
-    tap = _tap_like(system, keg, number)
-    bigger = _on_fitting_regulator(
-        system.model_copy(
-            update={
-                "beers": (*system.beers, beer),
-                "kegs": (*system.kegs, keg),
-                "taps": (*system.taps, tap),
-            }
-        )
-    )
-    length = fitting_length(bigger, tap)
-    if length is None:
-        return bigger
-    cut = tap.model_copy(update={"line": (tap.line[0].model_copy(update={"length": length}),)})
-    return bigger.model_copy(update={"taps": (*system.taps, cut)})
-
-
-def _on_fitting_regulator(system: System) -> System:
-    """The last keg on the regulator that can keep it beside its others, if there is one."""
-    *others, last = system.kegs
-    for one in system.regulators:
-        moved = last.model_copy(update={"regulator": one.name})
-        tried = system.model_copy(update={"kegs": (*others, moved)})
-        without = system.model_copy(update={"kegs": tuple(others)})
-        before = len(shared_pressures(without, one.name))
-        if 0 < len(shared_pressures(tried, one.name)) <= max(before, 1):
-            return tried
-    return system
-
-
-def _tap_like(system: System, keg: Keg, number: int) -> Tap:
-    """A tap after the first one's pattern, with one piece of line as that has most of."""
-    name = _new([one.name for one in system.taps], f"tap {number}")
-    if not system.taps:
-        return Tap(name=name, keg=keg.name, line=(USUAL_LINE,), rise=USUAL_RISE_M, to_buy=True)
-    first = system.taps[0]
-    piece = max(first.line, key=lambda one: one.length)
-    changed = {
-        "name": name,
-        "keg": keg.name,
-        "line": (piece.model_copy(update={"temperature": None}),),
-        "disconnect": None,
-        "drinking": None,
-        "to_buy": True,
-    }
-    return first.model_copy(update=changed)
-
-
-def _usual_volumes(system: System) -> float:
-    return system.beers[0].volumes if system.beers else 2.5
-
-
-def _new(names: Sequence[str], wanted: str) -> str:
-    return wanted if wanted not in names else _new(names, f"{wanted} (new)")
 
 
 def _with_own_regulators(system: System) -> System:
@@ -173,7 +101,7 @@ def _with_own_regulators(system: System) -> System:
         groups = shared_pressures(system, one.name)
         regulators.append(one)
         for number, group in enumerate(groups[1:], start=2):
-            name = _new(
+            name = new_name(
                 [each.name for each in (*system.regulators, *regulators)], f"{one.name} {number}"
             )
             extra = one.model_copy(
@@ -208,10 +136,10 @@ def _parts(before: PartsList, after: PartsList) -> tuple[PartChange, ...]:
     was = {one.part: one for one in before.parts}
     now = {one.part: one for one in after.parts}
     found = []
-    for part, one in (was | now).items():
-        counts = [lines[part].needed if part in lines else 0 for lines in (was, now)]
+    for name, one in (was | now).items():
+        counts = [lines[name].needed if name in lines else 0 for lines in (was, now)]
         if counts[0] != counts[1]:
-            found.append(PartChange(part, one.title, *counts))
+            found.append(PartChange(name, one.title, *counts))
     return tuple(found)
 
 
@@ -219,10 +147,10 @@ def _tubing(before: PartsList, after: PartsList) -> tuple[TubingChange, ...]:
     was = {one.part: one for one in before.tubing}
     now = {one.part: one for one in after.tubing}
     found = []
-    for part, one in (was | now).items():
-        lengths = [lines[part].needed_m if part in lines else 0.0 for lines in (was, now)]
+    for name, one in (was | now).items():
+        lengths = [lines[name].needed_m if name in lines else 0.0 for lines in (was, now)]
         if abs(lengths[0] - lengths[1]) > 1e-6:
-            found.append(TubingChange(part, one.title, *lengths))
+            found.append(TubingChange(name, one.title, *lengths))
     return tuple(found)
 
 
@@ -272,16 +200,30 @@ def _cylinder_changes(system: System, bigger: System) -> list[Finding]:
 
 
 def _assumed(system: System, bigger: System) -> tuple[str, ...]:
-    new = bigger.kegs[len(system.kegs) :]
-    keg, beer = new[0], bigger.beers[-1]
+    known = {one.name for one in system.kegs}
+    hangs = [bigger.keg(tap.keg) for tap in bigger.taps[len(system.taps) :]]
+    new = [keg for keg in hangs if keg.name not in known]
+    spare = [part("keg", keg.name) for keg in hangs if keg.name in known]
+    said = (
+        "shank, faucet and line like those of the first tap.",
+        "Whether the kegs stand in the fridge is another question: look at its fit.",
+    )
+    them = "a new tap is for it" if len(spare) == 1 else "new taps are for them"
+    whose = listed(spare)
+    first = (f"{whose[:1].upper()}{whose[1:]} had no tap yet: {them}.",) if spare else ()
+    if not new:
+        return (*first, f"Each new tap has {said[0]}", said[1])
+    keg, beer = new[0], bigger.beer(new[0].beer or "")
     try:
         gauge = format_quantity(keeping_gauge(bigger, keg, beer), Kind.PRESSURE, system.units)
         kept = f", which {gauge} keeps"
     except OutOfRange:
         kept = ""
     level = format_quantity(beer.volumes, Kind.CARBONATION, system.units)
+    which = "Each other new tap" if spare else "Each new tap"
     return (
-        f"Each new tap has its own keg ({keg.kind}) in {keg.place}, a beer of {level}{kept}, and "
-        "shank, faucet and line like those of the first tap.",
-        "Whether the kegs stand in the fridge is another question: look at its fit.",
+        *first,
+        f"{which} has its own keg ({keg.kind}) in {keg.place}, a beer of {level}{kept}, and "
+        f"{said[0]}",
+        said[1],
     )

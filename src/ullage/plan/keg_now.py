@@ -27,7 +27,7 @@ from ullage.plan.carbonation import carbonation
 from ullage.plan.cases import LEAST_HEAD_SHARE, YEAST_WITHIN_K, lowest_rating
 from ullage.plan.keg_timeline import matters
 from ullage.plan.schedule import Means, Wanted
-from ullage.plan.spoken import part
+from ullage.plan.spoken import part, quoted
 from ullage.plan.to_come import facts
 from ullage.system.model import Keg, System
 from ullage.system.parts import unknown
@@ -102,7 +102,7 @@ def keg_question(
     if batch is None:
         raise EventError(
             f"batch {found.batch} of {part('keg', keg)} is not described: write down the level "
-            "it is wanted at first"
+            f"it is wanted at first, as ullage record batch {quoted(found.batch or '')} 2.5"
         )
     described = _described(keg, system)
     own = found.kind.max_gauge_pa

@@ -21,9 +21,8 @@ from ullage.cellar.other_events import BatchDescribed, CylinderConnected, PlaceS
 from ullage.cellar.replay import at_moment, replay
 from ullage.cellar.state import Assumed, CellarState, KegState
 from ullage.errors import EventError
-from ullage.physics.numbers import Numbers
 from ullage.plan.answers import Band
-from ullage.plan.bands import band
+from ullage.plan.bands import band_of
 from ullage.plan.spoken import part
 from ullage.plan.to_come import as_planned, facts
 from ullage.system.parts import unknown
@@ -191,15 +190,11 @@ def _with_events(marks: Sequence[datetime], events: Sequence[Event]) -> list[dat
 def _point(keg: KegState, wide: KegState, at: datetime, ambient_pa: float) -> KegPoint:
     return KegPoint(
         at=max(at, keg.at),  # a rocking that began has taken its time
-        level_vol=_band(keg.level_vol, wide.level_vol),
-        gauge_pressure_pa=_band(keg.head_pa() - ambient_pa, wide.head_pa() - ambient_pa),
+        level_vol=band_of(keg.level_vol, wide.level_vol),
+        gauge_pressure_pa=band_of(keg.head_pa() - ambient_pa, wide.head_pa() - ambient_pa),
         temperature_k=float(np.mean(keg.temperature_k)),
-        beer_m3=_band(keg.beer_m3, wide.beer_m3),
+        beer_m3=band_of(keg.beer_m3, wide.beer_m3),
     )
-
-
-def _band(value: Numbers, samples: Numbers) -> Band:
-    return band(float(value), np.atleast_1d(np.asarray(samples, dtype=np.float64)))
 
 
 def _readings(cellar: CellarState, keg: str, begin: datetime) -> Iterator[KegReading]:

@@ -13,6 +13,7 @@ from ullage.plan.drinking import Rate
 from ullage.plan.followed import SAMPLES, Followed
 from ullage.plan.forecast import Forecast, forecast, unknown
 from ullage.plan.gatherings import drunk_by, party_samples, pieces
+from ullage.plan.spoken import part
 
 BEER_KNOWN_M3: Final = 0.3e-3
 """How well the beer left is known, one standard deviation; common practice, no source."""
@@ -50,6 +51,8 @@ def kicked(ahead: Followed, name: str, ready: Crossing | None) -> Forecast:
     keg, rate = ahead.now.kegs[name], ahead.drinking.kegs.get(name)
     if rate is None:
         untold = "not known, as it is on no tap"
+        if keg.tap_before is not None:
+            untold += f" since it was taken off {part('tap', keg.tap_before)}"
         told = "not enough written down to tell how quickly it is drunk"
         return unknown(told if keg.tap else untold)
     begin = Crossing(0.0, np.zeros(SAMPLES)) if ready is None else ready

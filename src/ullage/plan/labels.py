@@ -10,6 +10,7 @@ from typing import Final, Literal, get_args
 from ullage.cellar.events import Event
 from ullage.cellar.state import CellarState
 from ullage.errors import UnknownName
+from ullage.plan.cylinder_stamps import stamps_of
 from ullage.plan.present import present_system, told
 from ullage.plan.spoken import by_number, part
 from ullage.plan.upkeep import Task, upkeep
@@ -68,7 +69,8 @@ def labelled(
         system = _known(described, written)
         due = upkeep(system, written.log, at, written.changes)
     tests = {one.about: one for one in due.tasks if one.task == TEST}
-    return tuple(_all(system, _tares(described), tests))
+    log = () if written is None else written.log
+    return tuple(_all(system, _tares(described, log), tests))
 
 
 def _known(described: System | None, written: Written) -> System:
@@ -116,9 +118,11 @@ def _all(
             yield _cylinder(one, tares.get(one.name), tests.get(one.name))
 
 
-def _tares(described: System | None) -> dict[str, float | None]:
-    """The empty weights that the system file tells; what stands now keeps weights of gas only."""
-    return {} if described is None else {one.name: one.tare for one in described.cylinders}
+def _tares(described: System | None, log: Iterable[Event]) -> dict[str, float | None]:
+    """The empty weights that the system file tells, of a cylinder swapped since those then told."""
+    filed = {} if described is None else {one.name: one.tare for one in described.cylinders}
+    stamps = stamps_of(log)
+    return filed | {name: one.tare_kg for name, one in stamps.items() if one.tells_tare}
 
 
 def _cylinder(one: Cylinder, tare_kg: float | None, test: Task | None) -> Labelled:

@@ -195,8 +195,15 @@ def _hold_steps(
             "If it fell: open the cylinder again, and brush soapy water on every joint.", (SOAP,)
         ),
         GuidedStep(
+            "Before any keg goes back on: turn the regulator's screw out until it gives nothing, "
+            f"let the {gauge} out of the line (press the pin in a gas disconnect, or lift the "
+            "regulator's relief valve), and see its gauge at 0. Then set the pressure that your "
+            "kegs are served at, and read it again.",
+            (cautions.VENTING,),
+        ),
+        GuidedStep(
             "If it held: the leak is at a keg or the cylinder's own valve. Put the kegs on one by "
-            "one and listen at lid and posts, or weigh the cylinder."
+            "one, at that lower pressure, and listen at lid and posts, or weigh the cylinder."
         ),
     )
 

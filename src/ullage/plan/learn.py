@@ -19,13 +19,14 @@ from ullage.cellar.household import Household, household
 from ullage.cellar.learn_fit import Block, Fitted, fit
 from ullage.cellar.learn_log import lessons
 from ullage.cellar.learn_terms import Unknown
-from ullage.cellar.learnt import LEARNABLE, titled
+from ullage.cellar.learnt import LEARNABLE, NOTHING_LEARNT, titled
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.physics.constants import Constant
 from ullage.plan.answers import Band, Caution
 from ullage.plan.learn_answer import ConstantLearnt, Learning, Lesson
 from ullage.plan.learn_next import next_readings
 from ullage.plan.learn_taps import effective_bores, tap_terms
+from ullage.plan.own import with_learnt
 from ullage.plan.present import present_system, told
 from ullage.system.model import System
 
@@ -46,7 +47,7 @@ def learning(log: Sequence[Event], at: datetime, described: System | None = None
     """What the facts of a log up to a moment teach; `described`: the system file's, if any."""
     home = household(log)
     read = lessons(log, at, ambient_pressure(home.altitude_m))
-    system = present_system(described, read.now, told(log))
+    system = with_learnt(present_system(described, read.now, told(log)), NOTHING_LEARNT)
     taps, left_out = tap_terms(read.pints, system)
     blocks = fit([*read.terms, *taps])
     constants = tuple(_constants(blocks, home, system))

@@ -24,7 +24,7 @@ from ullage.physics.constants import FILLED_READ, KEG_WEIGHT_READ, PINT_READ
 from ullage.plan.at_hand import CYLINDER, WEIGHT
 from ullage.plan.learn_answer import NextReading
 from ullage.plan.learn_taps import TapPints, case_of
-from ullage.plan.pour import pint_time
+from ullage.plan.tap_flow import pint_time
 from ullage.system.model import System
 
 Array = NDArray[np.float64]

@@ -16,8 +16,8 @@ from ullage.errors import UllageError
 from ullage.everyday_units import US_PINT_M3
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.physics.constants import PINT_READ
-from ullage.plan.pour import TapCase, flows_at, lift_and_driving
 from ullage.plan.tap_cases import tap_case
+from ullage.plan.tap_flow import TapCase, flows_at, lift_and_driving
 from ullage.system.model import System
 
 Array = NDArray[np.float64]

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from ullage.errors import OutOfRange
-from ullage.physics import beer as beer_physics
 from ullage.physics import solubility
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.plan.cases import composition, lowest_rating
+from ullage.plan.own import gauge_offset, own_factor, thermometer_offset
 from ullage.plan.parts_answer import LineChange
-from ullage.plan.pour import LONGEST_LINE_M, TapCase, length_for, pint_time
 from ullage.plan.tap_cases import tap_case
+from ullage.plan.tap_flow import LONGEST_LINE_M, TapCase, length_for, pint_time
 from ullage.system.model import Beer, Keg, System, Tap
 from ullage.units import UnitSystem
 
@@ -37,11 +37,14 @@ def line_changes(system: System) -> tuple[LineChange, ...]:
 
 
 def keeping_gauge(system: System, keg: Keg, beer: Beer) -> float:
-    """The gauge pressure (Pa) that keeps the beer's level in that keg, 0 where none is needed."""
-    factor = float(beer_physics.solubility_factor(composition(beer)))
-    warm = system.place(keg.place).temperature
-    held = solubility.equilibrium_pressure(beer.volumes, warm, factor)
-    return max(float(held) - ambient_pressure(system.altitude), 0.0)
+    """The pressure (Pa) that keeps the beer's level in that keg as its gauge shows it.
+
+    0 where none is needed.
+    """
+    warm = system.place(keg.place).temperature + thermometer_offset(system, keg.place)
+    factor = own_factor(system, composition(beer))
+    held = float(solubility.equilibrium_pressure(beer.volumes, warm, factor))
+    return max(held - ambient_pressure(system.altitude) - gauge_offset(system, keg.name), 0.0)
 
 
 @dataclass(frozen=True, slots=True)

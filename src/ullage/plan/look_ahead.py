@@ -13,6 +13,7 @@ from typing import Final
 
 import numpy as np
 
+from ullage.cellar.cylinder_changes import full_kg
 from ullage.cellar.events import Event
 from ullage.cellar.household import household
 from ullage.cellar.keg_events import Shaken
@@ -30,7 +31,6 @@ from ullage.plan.kicked import kicked
 from ullage.plan.on_gas import SETTLE_S
 from ullage.plan.spoken import by_number
 from ullage.plan.to_come import WaitingStep, waiting
-from ullage.system import parts
 from ullage.system.model import System
 
 HORIZON: Final = timedelta(days=28)
@@ -191,7 +191,7 @@ def _cylinder(ahead: Followed, name: str, gas: GasOf, log: Sequence[Event]) -> C
         contents_kg=band(
             float(known.contents_kg), np.atleast_1d(np.asarray(wide.contents_kg, np.float64))
         ),
-        rated_kg=parts.cylinder_size(known.size).rated_kg,
+        rated_kg=full_kg(known.size, known.co2_share),
         empty=empty,
         refill=refill_of(log, ahead, fed, empty, LEAD_S),
     )

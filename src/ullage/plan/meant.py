@@ -21,6 +21,7 @@ from ullage.cellar.other_events import CylinderConnected, PlaceSet
 from ullage.errors import EventError
 from ullage.plan.spoken import part
 from ullage.system import parts
+from ullage.system.model import System
 
 KINDS: Final = (
     "keg_acquired", "filled", "keg_cleaned", "keg_sanitised", "kicked", "moved", "tapped",
@@ -100,6 +101,19 @@ def places(log: Iterable[Event], at: datetime) -> dict[str, float]:
     """Each place at a moment with its temperature, in K."""
     found = [one for one in facts_until(log, at) if isinstance(one, PlaceSet)]
     return {one.place: one.temperature_k for one in found}
+
+
+def keg_on(tap: str, log: Iterable[Event], described: System | None, at: datetime) -> str:
+    """The keg that was connected to a tap last, else the one that the system file hangs there.
+
+    Raises `EventError` where there is no such tap.
+    """
+    found = {} if described is None else {one.name: one.keg for one in described.taps}
+    found |= {one.tap: one.keg for one in facts_until(log, at) if isinstance(one, Tapped)}
+    if tap not in found:
+        names = ", ".join(sorted(found)) or "none yet"
+        raise EventError(f"no tap is called {tap} (there are: {names})")
+    return found[tap]
 
 
 def tap(log: Iterable[Event], at: datetime) -> str:

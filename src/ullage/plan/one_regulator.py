@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Final
 
+from ullage.cellar.standing import Standing
+from ullage.cellar.store import Store
+from ullage.plan.present import present_system, told
 from ullage.plan.spoken import headed, part
-from ullage.plan.status_answer import KegStatus
+from ullage.plan.status_answer import KegStatus, StatusAnswer
 from ullage.system.model import System
 from ullage.units import Kind, UnitSystem, format_quantity
 
@@ -17,18 +21,56 @@ APART_PA: Final = 3_500.0
 def at_odds(system: System, kegs: Sequence[KegStatus], units: UnitSystem) -> tuple[str, ...]:
     """A sentence for each regulator whose kegs are on different pressures by the log.
 
-    A regulator has one pressure, and every keg with an open leg sees it.
+    A regulator has one pressure, and every keg with an open leg sees it. `system`: as it stands
+    now, each regulator at the pressure that was said last.
     """
-    return tuple(_at_odds(system, kegs, units))
+    on = {keg.keg: keg.supply_gauge_pa for keg in kegs if keg.supply_gauge_pa is not None}
+    return tuple(_at_odds(system, on, units))
 
 
-def _at_odds(system: System, kegs: Sequence[KegStatus], units: UnitSystem) -> Iterator[str]:
+def odds_of(
+    system: System, supplies: Mapping[str, float], kegs: Collection[str], units: UnitSystem
+) -> tuple[str, ...]:
+    """The same of those regulators only that feed one of `kegs`; `supplies`: gauge Pa by keg."""
+    feeding = {keg.regulator for keg in system.kegs if keg.name in kegs}
+    regulators = tuple(one for one in system.regulators if one.name in feeding)
+    those = system.model_copy(update={"regulators": regulators})
+    return tuple(_at_odds(those, supplies, units))
+
+
+def with_odds(answer: StatusAnswer, system: System, units: UnitSystem) -> StatusAnswer:
+    """The same, its warnings with what `at_odds` finds."""
+    found = at_odds(system, answer.kegs, units)
+    return replace(answer, warnings=(*answer.warnings, *found)) if found else answer
+
+
+def status_with_odds(
+    answer: StatusAnswer,
+    standing: Standing,
+    store: Store,
+    describe: Callable[[], System | None],
+    units: UnitSystem,
+) -> StatusAnswer:
+    """The same of a store, as quick over a long log: it is read only where pressures differ.
+
+    `describe` gives what its system file describes. Raises `StoreError`.
+    """
+    on = [keg.supply_gauge_pa for keg in answer.kegs if keg.supply_gauge_pa is not None]
+    described = describe() if on and max(on) - min(on) >= APART_PA else None
+    if described is None:
+        return answer
+    found = store.read(kinds=("gas_on", "undone"), until=answer.at, planned=False)
+    words = replace(told(one.event for one in found), home=standing.home)
+    return with_odds(answer, present_system(described, standing.now, words), units)
+
+
+def _at_odds(system: System, supplies: Mapping[str, float], units: UnitSystem) -> Iterator[str]:
     hangs_on = {keg.name: keg.regulator for keg in system.kegs}
     for regulator in system.regulators:
         on = sorted(
-            (keg.supply_gauge_pa, keg.keg)
-            for keg in kegs
-            if keg.supply_gauge_pa is not None and hangs_on.get(keg.keg) == regulator.name
+            (gauge_pa, keg)
+            for keg, gauge_pa in supplies.items()
+            if hangs_on.get(keg) == regulator.name
         )
         if len(on) < 2 or on[-1][0] - on[0][0] < APART_PA:
             continue
@@ -38,5 +80,13 @@ def _at_odds(system: System, kegs: Sequence[KegStatus], units: UnitSystem) -> It
             f"{headed('regulator', regulator.name)} gives one pressure, yet by the log "
             f"{part('keg', low)} is on {below} and {part('keg', high)} on {above}. Unless a "
             "valve parts them, both see what its gauge shows: say for each what that is, or "
-            "gas off."
+            f"gas off.{_taken(regulator.pressure, units)}"
         )
+
+
+def _taken(pressure_pa: float | None, units: UnitSystem) -> str:
+    """What the answers reckon with until that is cleared up."""
+    if pressure_pa is None:
+        return ""
+    said = format_quantity(pressure_pa, Kind.PRESSURE, units)
+    return f" Until then it is taken to be at {said}, which was said last."

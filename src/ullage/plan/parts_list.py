@@ -12,7 +12,7 @@ from ullage.plan.line_lengths import line_changes
 from ullage.plan.mismatches import mismatches
 from ullage.plan.needs import Item
 from ullage.plan.parts_answer import JointLine, PartsList, Standing
-from ullage.system.checks import keg_rating_pa
+from ullage.plan.weakest import weakest_behind
 from ullage.system.model import Have, Keg, Regulator, System, Tap
 from ullage.units import Kind, format_quantity
 
@@ -92,12 +92,13 @@ def _checks(system: System) -> Iterator[Finding]:
         kegs = needs_of.kegs_on(system, regulator.name)
         where = f'regulator "{regulator.name}"'
         if kegs:
-            lowest = min(keg_rating_pa(keg) for keg in kegs)
-            most = format_quantity(min(lowest, regulator.max_pressure), Kind.PRESSURE, system.units)
+            lowest = weakest_behind(system, kegs)
+            most = format_quantity(lowest.gauge_pa, Kind.PRESSURE, system.units)
             yield Finding(
                 "warning",
                 where,
-                f"Its relief valve must open below {most}, the lowest rating behind it.",
+                f"Its relief valve must open below {most}, the lowest rating behind it: "
+                f"{lowest.what}.",
                 "Read what is stamped on it; one without a relief valve is not for kegs.",
             )
             yield Finding("note", where, *_check_valve_words(regulator, len(kegs)))

@@ -6,13 +6,16 @@ Every answer that is worked out for a system file can so be asked of the cellar 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from datetime import date
 
 from ullage.cellar.events import Event, in_order
 from ullage.cellar.household import Household, household
-from ullage.cellar.keg_events import Tapped
+from ullage.cellar.keg_events import GasOn, Tapped
 from ullage.cellar.other_events import BatchDescribed
 from ullage.cellar.state import NO_BEER_M3, CellarState, KegState
+from ullage.plan.cylinder_stamps import stamps_of
+from ullage.plan.own import with_learnt
 from ullage.system.model import Beer, Cylinder, Keg, Place, Regulator, System, Tap
 
 NAMELESS = "Home"
@@ -20,11 +23,17 @@ NAMELESS = "Home"
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What the log tells that no state holds: batches as described, and which keg feeds a tap."""
+    """What the log tells that no state holds: batches as described, and which keg feeds a tap.
+
+    `gas_set`: kegs that gas was put on, the one whose pressure was said last at the end. `tested`:
+    the test date stamped on a cylinder that came by a swap.
+    """
 
     home: Household
     batches: Mapping[str, BatchDescribed]
     taps: Mapping[str, str]
+    gas_set: tuple[str, ...] = ()
+    tested: Mapping[str, date] = field(default_factory=dict)
 
 
 def told(log: Iterable[Event]) -> Told:
@@ -34,28 +43,43 @@ def told(log: Iterable[Event]) -> Told:
         home=household(facts),
         batches={one.batch: one for one in facts if isinstance(one, BatchDescribed)},
         taps={one.tap: one.keg for one in facts if isinstance(one, Tapped)},
+        gas_set=_gas_set(facts),
+        tested={
+            name: one.tested for name, one in stamps_of(facts).items() if one.tested is not None
+        },
     )
 
 
+def _gas_set(facts: Iterable[Event]) -> tuple[str, ...]:
+    """Kegs in the order in which the pressure of their gas was last said."""
+    said: dict[str, None] = {}
+    for one in facts:
+        if isinstance(one, GasOn):
+            said.pop(one.keg, None)
+            said[one.keg] = None
+    return tuple(said)
+
+
 def present_system(described: System | None, cellar: CellarState, words: Told) -> System:
-    """The system as it stands now.
+    """The system as it stands now, with the constants of its own that the household kept.
 
     Parts that only the log knows are added; regulators, lines and faucets only a file describes.
     Made without the checks of a file: a keg may hold less than any file would say.
     """
     base = described or System(name=NAMELESS)
-    return base.model_copy(
+    stands = base.model_copy(
         update={
             "units": words.home.units,
             "altitude": words.home.altitude_m,
             "places": _places(base, cellar),
-            "cylinders": _cylinders(base, cellar),
-            "regulators": _regulators(base, cellar),
+            "cylinders": _cylinders(base, cellar, words),
+            "regulators": _regulators(base, cellar, words),
             "beers": _beers(base, cellar, words),
             "kegs": _kegs(base, cellar),
             "taps": _taps(base, cellar, words),
         }
     )
+    return with_learnt(stands, words.home.learnt)
 
 
 def _places(base: System, cellar: CellarState) -> tuple[Place, ...]:
@@ -66,26 +90,34 @@ def _places(base: System, cellar: CellarState) -> tuple[Place, ...]:
     return tuple(known.values())
 
 
-def _cylinders(base: System, cellar: CellarState) -> tuple[Cylinder, ...]:
+def _cylinders(base: System, cellar: CellarState, words: Told) -> tuple[Cylinder, ...]:
     known = {one.name: one for one in base.cylinders}
     where = next(iter(cellar.places_k), "")
     for name, state in cellar.cylinders.items():
         one = known.get(name) or Cylinder.model_construct(name=name, size=state.size, place=where)
         held = max(float(state.contents_kg), 0.0)
         changed = {"size": state.size, "contents": held, "gross_weight": None, "tare": None}
-        known[name] = one.model_copy(update=changed)
+        stamped = {"requalified": words.tested[name]} if name in words.tested else {}
+        known[name] = one.model_copy(update=changed | stamped)
     return tuple(known.values())
 
 
-def _regulators(base: System, cellar: CellarState) -> tuple[Regulator, ...]:
-    """Each at the pressure of the gas that its kegs are on; as described where none is."""
-    found = []
-    for one in base.regulators:
-        fed = [keg.name for keg in _kegs(base, cellar) if keg.regulator == one.name]
-        on = [cellar.kegs[name].supply for name in fed if name in cellar.kegs]
-        set_pa = [supply.gauge_pa for supply in on if supply is not None]
-        found.append(one.model_copy(update={"pressure": set_pa[-1]}) if set_pa else one)
-    return tuple(found)
+def _regulators(base: System, cellar: CellarState, words: Told) -> tuple[Regulator, ...]:
+    """Each at the pressure that was said last of a keg on it; as described where none is.
+
+    A regulator has one pressure: what was said of another keg before has been turned since.
+    """
+    order = {name: place for place, name in enumerate(words.gas_set)}
+    feeds = {keg.name: keg.regulator for keg in _kegs(base, cellar)}
+    set_pa: dict[str | None, float] = {}
+    for name in sorted(cellar.kegs, key=lambda one: order.get(one, -1)):
+        supply = cellar.kegs[name].supply
+        if supply is not None:
+            set_pa[feeds[name]] = supply.gauge_pa
+    return tuple(
+        one.model_copy(update={"pressure": set_pa[one.name]}) if one.name in set_pa else one
+        for one in base.regulators
+    )
 
 
 def _beers(base: System, cellar: CellarState, words: Told) -> tuple[Beer, ...]:

@@ -168,7 +168,7 @@ def schedule_of(case: KegCase, wanted: Wanted, way: Way, samples: Draws) -> Sche
         ready_early=moment(wanted, way.ready.low),
         ready_late=moment(wanted, way.ready.high),
         makes_date=None if by is None else ready_at is not None and ready_at <= by,
-        cautions=cautions.for_method(way.method),
+        cautions=cautions.for_method(way.method, wanted.highest_gauge_pa),
         remark=" ".join(said for said in (_remark(wanted, way.ready, slow), way.remark) if said),
         gas_kg=way.gas_kg,
         visits=_visits(way.steps),

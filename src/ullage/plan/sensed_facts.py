@@ -8,16 +8,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from functools import cache, singledispatch
+from functools import singledispatch
 from hashlib import sha256
-from typing import Final, TypeAlias, TypedDict
+from typing import TypeAlias, TypedDict
 
 from ullage.cellar.events import Event, in_order
 from ullage.cellar.keg_events import KegWeighed, Measured, Poured, Tapped
 from ullage.cellar.moments import microseconds
 from ullage.cellar.other_events import CylinderWeighed, PlaceSet
 from ullage.cellar.store import Store
-from ullage.physics import beer
+from ullage.plan.cases import scale_density
 from ullage.plan.sensed_change import Changed
 from ullage.plan.sensed_flow import Flowed
 from ullage.plan.sensed_weight import Fell, Stood
@@ -25,9 +25,6 @@ from ullage.system.model import System
 from ullage.system.sensor import Sensor, keg_of
 
 Found: TypeAlias = Fell | Stood | Changed | Flowed
-COLD_K: Final = 277.15
-"""Beer that is poured by weight is taken to be as warm as a fridge, and a standard beer: half a
-percent of the glass at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +55,7 @@ def _fact(found: Found, watched: Watched) -> Event | None:
 @_fact.register
 def _(found: Fell, watched: Watched) -> Event:
     common = _common(watched.sensor, "poured", found.at)
-    return Poured(keg=watched.sensor.thing_name, volume_m3=found.kg / _density(), **common)
+    return Poured(keg=watched.sensor.thing_name, volume_m3=found.kg / scale_density(), **common)
 
 
 @_fact.register
@@ -107,8 +104,3 @@ def _keg_at(watched: Watched, at: datetime) -> str | None:
             if isinstance(one, Tapped) and one.tap == sensor.thing_name and one.at <= at:
                 return one.keg
     return keg_of(sensor, watched.system)
-
-
-@cache
-def _density() -> float:
-    return float(beer.density(beer.standard_beer(), COLD_K))

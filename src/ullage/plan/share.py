@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from ullage.cellar.draws import draws
+from ullage.cellar.draws import SAMPLES, draws
 from ullage.errors import OutOfRange
 from ullage.physics import beer as beer_physics
 from ullage.physics import solubility
@@ -20,6 +20,7 @@ from ullage.plan.answers import Band, Caution
 from ullage.plan.bands import band
 from ullage.plan.cases import composition
 from ullage.plan.cautions import BEYOND_RATING
+from ullage.plan.own import own_spread
 from ullage.plan.share_answer import (
     MOST_REGULATORS,
     BeerShare,
@@ -161,7 +162,14 @@ def _setting(solved: _Solved, row: Hung) -> Setting:
         high_gauge_pressure_pa=high if bounded else None,
         present_gauge_pressure_pa=row.regulator.pressure,
         highest_gauge_pressure_pa=highest,
+        gauge_offset_pa=_offset(on),
     )
+
+
+def _offset(on: Sequence[Point]) -> float:
+    """What the gauge that these kegs were set by shows too little; 0 where it is not one gauge."""
+    found = {one.offset_pa for one in on}
+    return found.pop() if len(found) == 1 else 0.0
 
 
 def _beer(solved: _Solved, point: Point) -> BeerShare:
@@ -190,13 +198,14 @@ def _beer(solved: _Solved, point: Point) -> BeerShare:
 
 def _comes_to(solved: _Solved, point: Point, gauge_pa: float) -> Band:
     """Where it ends, counting what gauge, thermometer and beer may be off by."""
-    samples = draws()
-    beer = composition(solved.shared.system.beer(point.beer))
+    system = solved.shared.system
+    samples = draws(SAMPLES, own_spread(system, point.keg))
+    beer = composition(system.beer(point.beer))
     factor = beer_physics.solubility_factor(
         beer, samples.beer_factor, samples.alcohol_effect, samples.extract_effect
     )
     pressure = np.maximum(point.ambient_pa + gauge_pa + samples.gauge_offset_pa, 0.0)
-    kelvin = point.temperature_k + samples.thermometer_offset_k
+    kelvin = point.temperature_k + point.offset_k + samples.thermometer_offset_k
     spread = solubility.equilibrium_volumes(pressure, kelvin, factor)
     return band(point.level(gauge_pa), np.asarray(spread))
 
@@ -270,6 +279,13 @@ def _remarks(solved: _Solved, beers: Sequence[BeerShare]) -> tuple[str, ...]:
         found.append(
             f"{listed(far)} would lie more than {FAR:g} times the tolerance off: rather shut the "
             "gas of such a keg and open it only to pour, or give it a regulator of its own."
+        )
+    if any(
+        len({one.offset_pa for one in solved.points if one.keg in row.kegs}) > 1 for row in used
+    ):
+        found.append(
+            "The gauges that these kegs were set by do not read alike: each keg is counted by its "
+            "own. Read the new gauge against the old one once a keg hangs on it."
         )
     if any(one.gauge_pressure_pa <= 0.0 for one in beers):
         found.append(

@@ -44,7 +44,8 @@ class Setting:
     """What to set one regulator to, and its kegs.
 
     `gauge_pressure_pa` `None`: it is not needed. Between `low_…` and `high_…` the same beers stay
-    within their tolerance; `highest_…` is the lowest rating of all that sees the pressure.
+    within their tolerance; `highest_…` is the lowest rating of all that sees the pressure. All are
+    as the gauge shows them, which gives `gauge_offset_pa` more, where that was kept of it.
     """
 
     regulator: str
@@ -55,6 +56,7 @@ class Setting:
     high_gauge_pressure_pa: float | None
     present_gauge_pressure_pa: float | None
     highest_gauge_pressure_pa: float
+    gauge_offset_pa: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +155,7 @@ class Elsewhere:
 
 @dataclass(frozen=True, slots=True)
 class DriftPoint:
-    """The level so many seconds after it was right."""
+    """The level so many seconds from now."""
 
     after_s: float
     level_vol: float
@@ -161,7 +163,10 @@ class DriftPoint:
 
 @dataclass(frozen=True, slots=True)
 class Drift:
-    """How one beer that is at its level now drifts at the pressure it gets, by replay.
+    """How one beer drifts from what it holds now at the pressure it gets, by replay.
+
+    `start_vol`: what it holds now; its target where nobody told. Where that is outside its
+    tolerance, `enters_s` says when it comes within; `None`: not in the time looked at.
 
     It is drunk at `drunk_m3_s` (0: nobody pours; `assumed`: nobody told how quickly). `leaves_s`:
     when it leaves its tolerance; `None`: never, until the keg is empty or the time looked at is
@@ -182,6 +187,9 @@ class Drift:
     last_s: float
     emptied: bool
     course: tuple[DriftPoint, ...]
+    start_vol: float
+    outside: bool = False
+    enters_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

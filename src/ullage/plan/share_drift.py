@@ -1,4 +1,4 @@
-"""How beers that are at their level drift at the pressures they get: by replay, being drunk."""
+"""How beers drift from what they hold at the pressures they get: by replay, being drunk."""
 
 from __future__ import annotations
 
@@ -22,15 +22,17 @@ BEGIN: Final = datetime(2026, 1, 1, tzinfo=UTC)
 def drifts(
     system: System, points: Sequence[Point], gauges_pa: Mapping[str, float]
 ) -> tuple[Drift, ...]:
-    """Each keg begun at its target, its gas left on at its pressure (Pa gauge), and drunk.
+    """Each keg begun as it is, its gas left on at its pressure (Pa gauge), and drunk.
+
+    One of which nobody told what it holds begins at its target.
 
     A head that stands above its regulator is kept in by its check valve; it is the pours that
     bring it down, so a beer that is drunk slowly loses slowly.
     """
-    levels = {one.keg: one.target_vol for one in points}
+    levels = {one.keg: _now(system, one) for one in points}
     cellar = begun(system, gauges_pa, levels, BEGIN)
     drawn = [event for one in points for event in pours(system, one.keg, BEGIN, DAYS * DAY_S)]
-    rows: dict[str, list[float]] = {one.keg: [one.target_vol] for one in points}
+    rows: dict[str, list[float]] = {name: [level] for name, level in levels.items()}
     marks = [BEGIN + timedelta(days=day) for day in range(1, DAYS + 1)]
     for state in cellar.at(marks, drawn):
         for name, row in rows.items():
@@ -44,10 +46,12 @@ def drifts(
 def _drift(point: Point, gauge_pa: float, row: list[float], drinking: Drunk) -> Drift:
     """A drift from its level on each day that there was beer."""
     last = len(row) - 1
-    leaves = _leaves(point, row)
+    outside = abs(row[0] - point.target_vol) > point.near_vol
+    leaves = None if outside else _leaves(point, row)
     moved = row[-1] - row[0]
     if leaves is not None:
-        moved = point.tolerance_vol if _above(point, row) else -point.tolerance_vol
+        edge = point.tolerance_vol if _above(point, row) else -point.tolerance_vol
+        moved = point.target_vol + edge - row[0]
     return Drift(
         keg=point.keg,
         beer=point.beer,
@@ -62,7 +66,24 @@ def _drift(point: Point, gauge_pa: float, row: list[float], drinking: Drunk) -> 
         last_s=last * DAY_S,
         emptied=last < DAYS,
         course=tuple(DriftPoint(day * DAY_S, row[day]) for day in TOLD if day <= last),
+        start_vol=row[0],
+        outside=outside,
+        enters_s=_enters(point, row) if outside else None,
     )
+
+
+def _now(system: System, point: Point) -> float:
+    held = system.keg(point.keg).carbonation
+    return point.target_vol if held is None else held
+
+
+def _enters(point: Point, row: Sequence[float]) -> float | None:
+    """Seconds until it comes within its tolerance; `None`: not in the days looked at."""
+    for day, (before, after) in enumerate(pairwise(row)):
+        was, gone = (abs(one - point.target_vol) for one in (before, after))
+        if gone <= point.near_vol:
+            return DAY_S * (day + (was - point.near_vol) / (was - gone))
+    return None
 
 
 def _above(point: Point, row: Sequence[float]) -> bool:

@@ -8,6 +8,7 @@ from typing import Final
 from scipy.optimize import brentq
 
 from ullage.physics.solubility import SOUND_TEMPERATURE_K
+from ullage.plan.own import thermometer_offset
 from ullage.plan.share_answer import Elsewhere
 from ullage.plan.share_hung import Hung
 from ullage.plan.share_points import Point
@@ -46,15 +47,16 @@ def _moved(system: System, point: Point, rows: Sequence[Hung]) -> Iterator[Elsew
         kelvin = place.temperature
         if place.name == point.place or not COLDEST_K <= kelvin <= WARMEST_K:
             continue
+        there = kelvin + thermometer_offset(system, place.name) - point.offset_k
         ways = [
-            (abs(point.off_vol(row.gauge_pa, kelvin)), row.gauge_pa, row)
+            (abs(point.off_vol(row.gauge_pa, there)), row.gauge_pa, row)
             for row in rows
             if row.gauge_pa is not None and row.gauge_pa <= point.highest_pa
         ]
         if not ways:
             continue
         _, gauge, row = min(ways, key=lambda way: way[0])
-        if point.keeps(gauge, kelvin):
+        if point.keeps(gauge, there):
             yield _way(point, place.name, kelvin, row, gauge)
 
 

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Final
 
 from ullage.cellar.course import HOUR_S
-from ullage.cellar.draws import draws
+from ullage.cellar.draws import SAMPLES, draws
 from ullage.errors import OutOfRange
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.plan import cautions
@@ -86,7 +86,7 @@ def _plan(
     try:
         case = keg_case(system, keg, beer, point.ambient_pa)
         asked = _rated(wanted(system, keg, beer, start), free)
-        way = burst(case, asked, row.gauge_pa or 0.0, draws())
+        way = burst(case, asked, row.gauge_pa or 0.0, draws(SAMPLES, case.spread))
     except OutOfRange:
         return None
     if way is None or asked.means.ferments:

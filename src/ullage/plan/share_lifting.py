@@ -9,15 +9,16 @@ from typing import Final
 
 from ullage.cellar.course import HOUR_S
 from ullage.cellar.events import Event
-from ullage.cellar.keg_events import GasOff, GasOn, Purged, Vented
+from ullage.cellar.keg_events import GasOff, Purged, Vented
 from ullage.everyday_units import PSI
 from ullage.plan import clock
 from ullage.plan.on_gas import purge
+from ullage.plan.own import gauge_offset
 from ullage.plan.schedule import Wanted
 from ullage.plan.share_answer import Seen, Way
 from ullage.plan.share_hung import Hung
 from ullage.plan.share_points import Point
-from ullage.plan.share_replay import Cellar, begun, pours
+from ullage.plan.share_replay import Cellar, begun, gas_on, pours
 from ullage.system.model import System
 
 AFTER_S: Final = 6 * HOUR_S
@@ -86,7 +87,8 @@ def _tracked(plan: Lifting, events: Sequence[Event]) -> dict[str, list[tuple[flo
     for state in _begun(plan).at(marks(plan), events):
         for name, row in found.items():
             keg = state.kegs[name]
-            row.append((float(keg.level_vol), float(keg.head_pa()) - plan.point.ambient_pa))
+            none_pa = plan.point.ambient_pa + gauge_offset(plan.system, name)
+            row.append((float(keg.level_vol), float(keg.head_pa()) - none_pa))
     return found
 
 
@@ -100,10 +102,10 @@ def _own(plan: Lifting) -> Iterator[Event]:
     name, start, end = plan.point.keg, plan.start, plan.end
     first = purge(plan.wanted)
     yield Purged(at=start, keg=name, cycles=first.cycles, gauge_pressure_pa=first.gauge_pressure_pa)
-    yield GasOn(at=start, keg=name, gauge_pressure_pa=plan.high_pa)
+    yield gas_on(plan.system, name, plan.high_pa, start)
     yield GasOff(at=end, keg=name)
     yield Vented(at=end, keg=name)
-    yield GasOn(at=end, keg=name, gauge_pressure_pa=plan.serving_pa)
+    yield gas_on(plan.system, name, plan.serving_pa, end)
 
 
 def _others(plan: Lifting, way: Way) -> Iterator[Event]:
@@ -112,7 +114,7 @@ def _others(plan: Lifting, way: Way) -> Iterator[Event]:
         yield from pours(plan.system, one.keg, plan.start, plan.high_s, POUR_S)
         if way == "alone":
             yield GasOff(at=plan.start, keg=one.keg)
-            yield GasOn(at=plan.end, keg=one.keg, gauge_pressure_pa=plan.serving_pa)
+            yield gas_on(plan.system, one.keg, plan.serving_pa, plan.end)
 
 
 def seen(

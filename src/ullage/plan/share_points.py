@@ -12,10 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ullage.errors import OutOfRange
-from ullage.physics import beer as beer_physics
 from ullage.physics import solubility
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.plan.cases import beer_volume, composition, keg_rating
+from ullage.plan.own import gauge_offset, own_factor, thermometer_offset
 from ullage.plan.share_answer import STEP_PA, LeftOut, ShareQuestion, Wish
 from ullage.plan.share_puzzle import Kind, Puzzle
 from ullage.system import parts
@@ -34,7 +34,8 @@ class Point:
 
     `gauge_pa` keeps the target, `low_pa` and `high_pa` the ends of its tolerance: negative where
     even without gauge pressure the beer takes up more. `highest_pa`: the lowest rating of the keg
-    and its lines.
+    and its lines. Pressures are as its gauge shows them, temperatures as its thermometer does:
+    `offset_pa` and `offset_k` are what these show too little.
     """
 
     keg: str
@@ -50,6 +51,8 @@ class Point:
     gauge_pa: float
     low_pa: float
     high_pa: float
+    offset_pa: float = 0.0
+    offset_k: float = 0.0
 
     @property
     def near_vol(self) -> float:
@@ -67,13 +70,15 @@ class Point:
     def level(self, gauge_pa: float, temperature_k: float | None = None) -> float:
         """The volumes that it comes to at a gauge pressure, here or at another temperature."""
         kelvin = self.temperature_k if temperature_k is None else temperature_k
-        held = solubility.equilibrium_volumes(self.ambient_pa + gauge_pa, kelvin, self.factor)
-        return float(held)
+        whole = self.ambient_pa + self.offset_pa + gauge_pa
+        return float(solubility.equilibrium_volumes(whole, kelvin + self.offset_k, self.factor))
 
     def off(self, gauges_pa: Array) -> Array:
         """How far off it comes to lie at each pressure, in tolerances; infinite where forbidden."""
         held = solubility.equilibrium_volumes(
-            self.ambient_pa + gauges_pa, self.temperature_k, self.factor
+            np.maximum(self.ambient_pa + self.offset_pa + gauges_pa, 0.0),
+            self.temperature_k + self.offset_k,
+            self.factor,
         )
         away = np.asarray(held - self.target_vol) / self.near_vol
         return np.where(gauges_pa <= self.highest_pa * (1.0 + ROUNDING), away, np.inf)
@@ -175,17 +180,19 @@ def _points(system: System) -> tuple[tuple[Point, ...], tuple[LeftOut, ...]]:
 
 def _point(system: System, keg: Keg, name: str) -> Point:
     beer, ambient = system.beer(name), ambient_pressure(system.altitude)
-    kelvin = system.place(keg.place).temperature
-    factor = float(beer_physics.solubility_factor(composition(beer)))
+    shown_k = system.place(keg.place).temperature
+    offset_pa, offset_k = gauge_offset(system, keg.name), thermometer_offset(system, keg.place)
+    kelvin, nothing = shown_k + offset_k, ambient + offset_pa
+    factor = own_factor(system, composition(beer))
     wanted, low = (
-        float(solubility.equilibrium_pressure(max(level, 0.0), kelvin, factor)) - ambient
+        float(solubility.equilibrium_pressure(max(level, 0.0), kelvin, factor)) - nothing
         for level in (beer.volumes, beer.volumes - beer.tolerance)
     )
     try:
         most = beer.volumes + beer.tolerance
-        high = float(solubility.equilibrium_pressure(most, kelvin, factor)) - ambient
+        high = float(solubility.equilibrium_pressure(most, kelvin, factor)) - nothing
     except OutOfRange:
-        high = solubility.HARD_PRESSURE_PA - ambient
+        high = solubility.HARD_PRESSURE_PA - nothing
     lines = [
         parts.line_material(piece.material).max_gauge_pa
         for tap in system.taps_of(keg.name)
@@ -196,7 +203,7 @@ def _point(system: System, keg: Keg, name: str) -> Point:
         beer=beer.name,
         place=keg.place,
         present=keg.regulator,
-        temperature_k=kelvin,
+        temperature_k=shown_k,
         target_vol=beer.volumes,
         tolerance_vol=beer.tolerance,
         factor=factor,
@@ -205,6 +212,8 @@ def _point(system: System, keg: Keg, name: str) -> Point:
         gauge_pa=wanted,
         low_pa=low,
         high_pa=high,
+        offset_pa=offset_pa,
+        offset_k=offset_k,
     )
 
 

@@ -8,13 +8,14 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from ullage.cellar.events import Event, in_order
-from ullage.cellar.household import assumed, household
+from ullage.cellar.household import assumed
 from ullage.cellar.keg_events import GasOn, Poured
 from ullage.cellar.replay import at_moment, replay
 from ullage.cellar.state import NO_BEER_M3, Assumed, CellarState
 from ullage.everyday_units import US_PINT_M3
 from ullage.plan.begin import first_events
 from ullage.plan.cases import beer_volume
+from ullage.plan.own import gauge_offset, household_of
 from ullage.system.model import Keg, System
 
 DAY_S: Final = 86_400.0
@@ -67,13 +68,19 @@ def begun(
 ) -> Cellar:
     """The cellar of some kegs at a moment, each at its level (volumes), done fermenting.
 
-    `gauges_pa`: those whose gas is on, at which pressure (Pa gauge). All are as cold as their
-    places, but `warm` ones as warm as they are.
+    `gauges_pa`: those whose gas is on, at which pressure as their gauge shows it. All are as cold
+    as their places, but `warm` ones as warm as they are.
     """
     events = first_events(_still(system, levels_vol, warm), at)
-    on = [GasOn(at=at, keg=name, gauge_pressure_pa=gauge) for name, gauge in gauges_pa.items()]
-    nature = assumed(household(events))
+    on = [gas_on(system, name, gauge, at) for name, gauge in gauges_pa.items()]
+    nature = assumed(household_of(system))
     return Cellar(replay([*events, *on], nature), nature)
+
+
+def gas_on(system: System, keg: str, gauge_pa: float, at: datetime) -> GasOn:
+    """A keg's gas at what its gauge shows: replay has no cylinder here, so it is told the truth."""
+    true_pa = max(gauge_pa + gauge_offset(system, keg), 0.0)
+    return GasOn(at=at, keg=keg, gauge_pressure_pa=true_pa)
 
 
 def pours(

@@ -12,12 +12,11 @@ from ullage.everyday_units import US_PINT_M3
 from ullage.physics import beer as beer_physics
 from ullage.physics import hydraulics
 from ullage.physics.atmosphere import ambient_pressure
-from ullage.physics.constants import GRAVITY
 from ullage.physics.numbers import Numbers
 from ullage.plan.line_lengths import CUT_M, FAST, SHORTEST_M, SLOW
-from ullage.plan.pour import LONGEST_LINE_M, TapCase, length_for, pint_time
 from ullage.plan.share_answer import LineWay, TapLine
 from ullage.plan.tap_cases import tap_case
+from ullage.plan.tap_flow import LONGEST_LINE_M, TapCase, length_for, lift_and_driving, pint_time
 from ullage.system import parts
 from ullage.system.model import System, Tap
 from ullage.units import Kind, UnitSystem, parse
@@ -145,8 +144,10 @@ def _held_back(case: TapCase) -> float:
         float(beer_physics.viscosity(case.beer, piece.temperature_k)) for piece in case.path
     ]
     flow = US_PINT_M3 / case.wanted_pint_s
-    need = float(hydraulics.pressure_drop(flow, case.path, density, viscosity))
-    return max(case.gauge_pa + density * GRAVITY.value * case.level_m - need, 0.0)
+    lift, driving = lift_and_driving(case)
+    lost = float(hydraulics.pressure_drop(flow, case.path, density, viscosity)) - lift
+    resists = 1.0 if case.resistance is None else case.resistance.value
+    return max(driving - lift - resists * lost, 0.0)
 
 
 def sold_bores(material: str) -> tuple[float, ...]:

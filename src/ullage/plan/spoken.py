@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import re
+from typing import Protocol
 
 from ullage.cellar.naming import counted, headed, listed, part
 from ullage.everyday_units import OUNCE_KG, PSI, US_PINT_M3
+from ullage.units import Kind, UnitSystem, format_quantity
 
 __all__ = [
     "by_number",
     "counted",
     "ended",
+    "gauge_counted",
+    "gauged",
     "headed",
     "listed",
     "part",
@@ -22,6 +26,8 @@ __all__ = [
     "temperature",
     "times",
 ]
+LEAST_OFFSET_PA = 0.05 * PSI
+"""A gauge off by less reads right: no answer is printed more finely."""
 
 
 def quoted(name: str) -> str:
@@ -31,6 +37,41 @@ def quoted(name: str) -> str:
     ('K1', '"keg 1"')
     """
     return name if re.fullmatch(r"[\w.:+-]+", name) else '"' + name.replace('"', '\\"') + '"'
+
+
+class Gauged(Protocol):
+    """An answer with remarks, whose pressures are as a gauge shows them."""
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """What is to be known beside it."""
+
+    @property
+    def gauge_offset_pa(self) -> float:
+        """What that gauge shows too little, Pa."""
+
+
+def gauged(answer: Gauged, units: UnitSystem) -> tuple[str, ...]:
+    """The remarks of an answer; first, that what its gauge reads off is counted."""
+    said = gauge_counted(answer.gauge_offset_pa, units)
+    return (*((said,) if said else ()), *answer.remarks)
+
+
+def gauge_counted(offset_pa: float, units: UnitSystem, whose: str = "Your gauge") -> str:
+    """That a gauge's learnt offset is counted in what is told; "" where it is too small to tell.
+
+    `offset_pa`: what the regulator gives more than its gauge shows.
+
+    >>> gauge_counted(-0.8 * PSI, "us")
+    'Your gauge reads 0.8 psi high: that is counted.'
+    """
+    if abs(offset_pa) < LEAST_OFFSET_PA:
+        return ""
+    off, way = (
+        format_quantity(abs(offset_pa), Kind.PRESSURE, units),
+        "low" if offset_pa > 0 else "high",
+    )
+    return f"{whose} reads {off} {way}: that is counted."
 
 
 def ended(text: str) -> str:

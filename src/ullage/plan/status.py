@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-import numpy as np
-
+from ullage.cellar import on_blend
+from ullage.cellar.cylinder_changes import full_kg
 from ullage.cellar.events import Event
 from ullage.cellar.household import Household, assumed
 from ullage.cellar.standing import Standing, standing_of
 from ullage.cellar.state import Assumed, CellarState, CylinderState, KegState
 from ullage.errors import OutOfRange
-from ullage.physics import solubility
-from ullage.physics.numbers import Numbers
+from ullage.physics import blend, solubility
 from ullage.plan.advice import Seen, advice
 from ullage.plan.answers import Band
-from ullage.plan.bands import band
+from ullage.plan.bands import band_of
 from ullage.plan.fermenting_out import ending, is_fermenting
 from ullage.plan.spoken import by_number
 from ullage.plan.status_answer import (
@@ -28,7 +27,6 @@ from ullage.plan.status_answer import (
 )
 from ullage.plan.to_come import waiting_of
 from ullage.plan.upkeep_now import NO_UPKEEP, UpkeepNow
-from ullage.system import parts
 
 __all__ = [
     "Advice",
@@ -81,7 +79,7 @@ def status_of(standing: Standing, kept_up: UpkeepNow = NO_UPKEEP) -> StatusAnswe
 def _keg(now: CellarState, spread: CellarState, name: str, home: Household) -> KegStatus:
     keg, wide = now.kegs[name], spread.kegs[name]
     batch = now.batches.get(keg.batch or "")
-    level = _band(keg.level_vol, wide.level_vol)
+    level = band_of(keg.level_vol, wide.level_vol)
     target = batch.target_vol if batch else None
     tolerance = batch.tolerance_vol if batch else None
     near = None
@@ -96,7 +94,7 @@ def _keg(now: CellarState, spread: CellarState, name: str, home: Household) -> K
         style=batch.style if batch else "",
         tap=keg.tap,
         filled_at=keg.filled_at,
-        beer_left_m3=_band(keg.beer_m3, wide.beer_m3),
+        beer_left_m3=band_of(keg.beer_m3, wide.beer_m3),
         level_vol=level,
         target_vol=target,
         tolerance_vol=tolerance,
@@ -114,23 +112,21 @@ def _keg(now: CellarState, spread: CellarState, name: str, home: Household) -> K
     )
 
 
-def _band(value: Numbers, samples: Numbers) -> Band:
-    return band(float(value), np.atleast_1d(np.asarray(samples, dtype=np.float64)))
-
-
 def _gauge(keg: KegState, wide: KegState, ambient_pa: float) -> Band:
     if keg.beer is None:
         shown = 0.0 if keg.supply is None else keg.supply.gauge_pa
         return Band(shown, shown, shown)
-    return _band(keg.head_pa() - ambient_pa, wide.head_pa() - ambient_pa)
+    return band_of(keg.head_pa() - ambient_pa, wide.head_pa() - ambient_pa)
 
 
 def _comes_to(keg: KegState, one: Assumed) -> float | None:
     """What the beer comes to if the gas stays as it is and the place as cold."""
     if keg.beer is None or keg.supply is None:
         return None
-    pressure = one.ambient_pa + keg.supply.true_pa - keg.air_pa(keg.place_k)
     factor = float(keg.solubility(one))
+    if keg.supply.co2_share < 1.0:
+        return float(on_blend.comes_to(keg, factor, one))
+    pressure = one.ambient_pa + keg.supply.true_pa - keg.inert_pa(keg.place_k)
     return float(solubility.equilibrium_volumes(pressure, keg.place_k, factor))
 
 
@@ -141,6 +137,8 @@ def _keeps(keg: KegState, target_vol: float | None, one: Assumed) -> float | Non
     factor, shown = float(keg.solubility(one)), 0.0 if keg.supply is None else keg.supply.offset_pa
     try:
         kept = float(solubility.equilibrium_pressure(target_vol, keg.place_k, factor))
+        if keg.supply is not None and keg.supply.co2_share < 1.0:
+            kept = float(blend.blend_pressure(kept, keg.supply.co2_share, keg.place_k))
         return kept - one.ambient_pa - shown
     except OutOfRange:
         return None
@@ -151,7 +149,8 @@ def _cylinder(now: CellarState, spread: CellarState, name: str) -> CylinderStatu
     return CylinderStatus(
         cylinder=name,
         size=known.size,
-        contents_kg=_band(known.contents_kg, spread.cylinders[name].contents_kg),
-        rated_kg=parts.cylinder_size(known.size).rated_kg,
+        contents_kg=band_of(known.contents_kg, spread.cylinders[name].contents_kg),
+        rated_kg=full_kg(known.size, known.co2_share),
         known_at=known.known_at,
+        co2_share=known.co2_share,
     )

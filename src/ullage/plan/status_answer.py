@@ -15,6 +15,10 @@ from ullage.plan.upkeep_under_way import UnderWay
 FORTNIGHT: Final = timedelta(days=14)
 
 
+EMPTY_M3: Final = 5e-5
+"""Beer that no glass is drawn from any more."""
+
+
 @dataclass(frozen=True, slots=True)
 class KegStatus:
     """One keg now. Gauge pressure is that of its head; `comes_to_vol` what the gas leads to,
@@ -49,20 +53,33 @@ class KegStatus:
     ready: Forecast | None = None
 
     @property
+    def is_empty(self) -> bool:
+        """Whether it was filled, and no glass is drawn from it any more."""
+        return self.batch is not None and self.beer_left_m3.value <= EMPTY_M3
+
+    @property
     def lacks_gas(self) -> bool:
-        """Whether its beer holds less than it should, its tolerance counted."""
-        return self.carbonated is False and self.level_vol.value < (self.target_vol or 0.0)
+        """Whether its beer holds less than it should, its tolerance counted; an empty one: no."""
+        return (
+            not self.is_empty
+            and self.carbonated is False
+            and self.level_vol.value < (self.target_vol or 0.0)
+        )
 
 
 @dataclass(frozen=True, slots=True)
 class CylinderStatus:
-    """One cylinder now: what replay leaves in it since it was last known."""
+    """One cylinder now: what replay leaves in it since it was last known.
+
+    `rated_kg`: what it holds when full; `co2_share`: CO2 in its gas, the rest nitrogen.
+    """
 
     cylinder: str
     size: str
     contents_kg: Band
     rated_kg: float
     known_at: datetime
+    co2_share: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +117,7 @@ Need = Literal[
     "lower",
     "valve",
     "clean line",
+    "describe",
 ]
 
 
@@ -129,3 +147,17 @@ class StatusAnswer:
     warnings: tuple[str, ...]
     begun: tuple[UnderWay, ...] = ()
     alarms: int | None = None
+
+    @property
+    def to_do(self) -> int:
+        """How many things are to be done now: what is advised, and steps whose moment is here."""
+        due = sum(not one.missed and one.at <= self.at for one in self.steps)
+        return len(self.advice) + due
+
+    def keg(self, name: str) -> KegStatus | None:
+        """A keg as it stands; `None` where there is none of that name."""
+        return next((one for one in self.kegs if one.keg == name), None)
+
+    def cylinder(self, name: str) -> CylinderStatus | None:
+        """A cylinder as it stands; `None` where there is none of that name."""
+        return next((one for one in self.cylinders if one.cylinder == name), None)

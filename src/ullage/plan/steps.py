@@ -44,6 +44,7 @@ from ullage.cellar.other_events import (
 )
 from ullage.cellar.waiting import Waiting, carried_on
 from ullage.plan.spoken import part, priming_sugar
+from ullage.system.parts import keg_called
 from ullage.units import Kind, UnitSystem, format_quantity
 
 PLAIN: dict[type[Happening], str] = {
@@ -77,7 +78,7 @@ def say(event: Happening, units: UnitSystem) -> str:
 @say.register
 def _(event: KegAcquired, units: UnitSystem) -> str:
     del units
-    return f"Get the keg ({event.keg_kind}) and stand it in {event.place}"
+    return f"Get the keg ({keg_called(event.keg_kind)}) and stand it in {event.place}"
 
 
 @say.register

@@ -6,22 +6,28 @@ missed, done, or taken back is in neither.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final, Literal
 
 from ullage.cellar.events import Event
 from ullage.cellar.happening import SubjectKind
-from ullage.cellar.keg_events import Filled, GasOn, SpundingSet, ToppedUp
+from ullage.cellar.keg_events import Filled, GasOn, Purged, SpundingSet, ToppedUp, Vented
 from ullage.cellar.other_events import Gathering
+from ullage.plan.spoken import ended
 from ullage.plan.steps import due_steps, say
-from ullage.units import UnitSystem
+from ullage.units import Kind, UnitSystem, format_quantity
 
 GRACE: Final = timedelta(hours=6)
 """So long after its moment a step is due and counts as done now; after that it was missed."""
 SOON: Final = timedelta(minutes=5)
 """So long before its moment a step is due already."""
+TO_PURGE: Final = "To purge:"
+"""Begins the numbers of a purge, after the words of the step that it is part of."""
+TO_LEAVE: Final = "Leave in it:"
+"""Begins what a vent is to leave, after the words of its step."""
 
 When = Literal["ahead", "due", "missed"]
 
@@ -109,11 +115,45 @@ def _step(events: Sequence[Event], at: datetime, units: UnitSystem) -> WaitingSt
         subject=first.subject,
         subject_kind=first.subject_kind,
         at=first.at,
-        do=first.remark or "; ".join(say(event, units) for event in events),
+        do=_words(events, units),
         gauge_pressure_pa=_pressure(events),
         when=_when(first, at),
         renews=any(isinstance(event, Filled) for event in events),
     )
+
+
+def _words(events: Sequence[Event], units: UnitSystem) -> str:
+    """The plan's own words, with the numbers that they leave out; else each event's."""
+    own = events[0].remark
+    if not own:
+        return "; ".join(say(event, units) for event in events)
+    left_out = tuple(one for one in _numbers(events, units) if one not in own)
+    return " ".join((ended(own), *left_out)) if left_out else own
+
+
+def _numbers(events: Sequence[Event], units: UnitSystem) -> Iterator[str]:
+    """How often and at what to purge, and what a vent is to leave."""
+    for event in events:
+        if isinstance(event, Purged):
+            yield f"{TO_PURGE} {say(event, units).partition(' ')[2]}."
+        elif isinstance(event, Vented) and event.gauge_pressure_pa > 0.0:
+            left = format_quantity(event.gauge_pressure_pa, Kind.PRESSURE, units)
+            yield f"{TO_LEAVE} {left}."
+
+
+def setting_of(do: str, gauge_pa: float | None, units: UnitSystem) -> str:
+    """The pressure that a step leaves it at; "" where there is none or its words say it already.
+
+    >>> setting_of("Set the pressure. To purge: 5 times at 30 psi.", 206_842.7, "us")
+    '30 psi'
+    >>> setting_of("Set 30 psi and connect the gas", 206_842.7, "us")
+    ''
+    """
+    if gauge_pa is None:
+        return ""
+    setting = format_quantity(gauge_pa, Kind.PRESSURE, units)
+    own = do.partition(TO_PURGE)[0].partition(TO_LEAVE)[0]
+    return "" if re.search(rf"(?<![\d.]){re.escape(setting)}", own) else setting
 
 
 def _pressure(events: Sequence[Event]) -> float | None:

@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TypeVar
 
-from ullage.cellar.draws import spread_of
-from ullage.cellar.learnt import NOTHING_LEARNT, Learnt
 from ullage.errors import OutOfRange
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.physics.constants import GAS_HANDLING
@@ -18,7 +16,7 @@ from ullage.plan.carbonation import carbonation
 from ullage.plan.cases import beer_volume, keg_case, lowest_rating, residual_vol, wanted
 from ullage.plan.findings import findings
 from ullage.plan.gas import GasCase, KegUse, gas
-from ullage.plan.own import cylinder_of, own_keg, own_tap
+from ullage.plan.own import gauge_offset, learnt_of
 from ullage.plan.pour import pour
 from ullage.plan.tap_cases import tap_case
 from ullage.system import parts
@@ -29,19 +27,18 @@ def whole_answer(
     system: System,
     start: datetime | None = None,
     now: datetime | None = None,
-    learnt: Learnt = NOTHING_LEARNT,
 ) -> WholeAnswer:
     """Answer everything for a system, its carbonation beginning at `start` (default: now).
 
     A start without an offset is local time; answers bear the local time of their day, or that of
-    the start's `ZoneInfo`. What the physics does not reach becomes a finding. `learnt`: constants
-    of its own that the household kept.
+    the start's `ZoneInfo`. What the physics does not reach becomes a finding. Of a system as it
+    stands it counts what its household kept (`ullage.plan.own`).
     """
     made = (now or datetime.now(UTC)).astimezone()
     begin = start or made
     begin = begin.astimezone() if begin.tzinfo is None else begin
     ambient = ambient_pressure(system.altitude)
-    beyond, one = Beyond(), _Household(system, ambient, learnt)
+    beyond, one = Beyond(), _Household(system, ambient)
     carbonations = beyond.each(system.kegs, "keg", lambda keg: _carbonation(one, keg, begin))
     by_keg = {answer.keg: answer for answer in carbonations}
     pours = beyond.each(system.taps, "tap", lambda tap: _pour(one, tap, by_keg))
@@ -95,11 +92,10 @@ class Beyond:
 
 @dataclass(frozen=True, slots=True)
 class _Household:
-    """What is asked of: the system, its air's pressure, the constants of its own."""
+    """What is asked of: the system, its air's pressure."""
 
     system: System
     ambient_pa: float
-    learnt: Learnt
 
 
 def _carbonation(one: _Household, keg: Keg, start: datetime) -> CarbonationAnswer | None:
@@ -107,8 +103,6 @@ def _carbonation(one: _Household, keg: Keg, start: datetime) -> CarbonationAnswe
         return None
     beer = one.system.beer(keg.beer)
     case = keg_case(one.system, keg, beer, one.ambient_pa)
-    if one.learnt.kept:
-        case = own_keg(case, one.system, keg.name, one.learnt)
     return carbonation(case, wanted(one.system, keg, beer, start))
 
 
@@ -122,7 +116,7 @@ def _pour(one: _Household, tap: Tap, by_keg: dict[str, CarbonationAnswer]) -> Po
     gauge = max(answer.gauge_pressure_pa.value, 0.0)
     if gauge > lowest_rating(system, system.keg(tap.keg)):
         return None
-    return pour(own_tap(tap_case(system, tap, beer, gauge, one.ambient_pa), system, one.learnt))
+    return pour(tap_case(system, tap, beer, gauge, one.ambient_pa))
 
 
 def _gas(one: _Household, cylinder: Cylinder, by_keg: dict[str, CarbonationAnswer]) -> GasAnswer:
@@ -143,7 +137,7 @@ def _gas(one: _Household, cylinder: Cylinder, by_keg: dict[str, CarbonationAnswe
             ambient_pa=one.ambient_pa,
             kegs=tuple(_keg_use(one, keg, by_keg[keg.name]) for keg in kegs),
             drinking_m3_s=sum(drunk) if drunk else None,
-            handling=one.learnt.known("handling") or GAS_HANDLING,
+            handling=learnt_of(system).known("handling") or GAS_HANDLING,
         )
     )
 
@@ -151,7 +145,7 @@ def _gas(one: _Household, cylinder: Cylinder, by_keg: dict[str, CarbonationAnswe
 def _keg_use(one: _Household, keg: Keg, answer: CarbonationAnswer) -> KegUse:
     """The keg from one filling to the next, whatever it holds just now."""
     kind = parts.keg_kind(keg.kind)
-    own = spread_of(one.learnt, cylinder_of(one.system, keg.name)).gauge_offset_pa.value
+    own = gauge_offset(one.system, keg.name)
     return KegUse(
         keg=keg.name,
         beer_m3=kind.usual_fill_m3,
@@ -160,4 +154,5 @@ def _keg_use(one: _Household, keg: Keg, answer: CarbonationAnswer) -> KegUse:
         to_vol=answer.target_vol,
         gauge_pa=max(answer.gauge_pressure_pa.value + own, 0.0),
         temperature_k=answer.temperature_k,
+        sanitiser=True,
     )

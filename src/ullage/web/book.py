@@ -18,6 +18,7 @@ from ullage.cellar.standing import Standing, standing
 from ullage.cellar.store import Store
 from ullage.errors import SystemFileError
 from ullage.plan.begin import SOURCE, SYSTEM_DOCUMENT
+from ullage.plan.clock import local_now
 from ullage.plan.present import present_system, told
 from ullage.plan.status import StatusAnswer, status_of
 from ullage.plan.upkeep_now import NO_UPKEEP, UpkeepNow, upkeep_now
@@ -90,12 +91,17 @@ class Present:
         """The system as it stands now."""
         return present_system(self.described, self.state, told(self.log))
 
+    @property
+    def system_if_any(self) -> System | None:
+        """The same; `None` where nothing is described and nothing written down yet."""
+        return None if self.empty else self.system
+
     @cached_property
     def answer(self) -> WholeAnswer:
         """The whole answer for the system as it stands now."""
         from ullage.plan.whole import whole_answer  # noqa: PLC0415
 
-        return whole_answer(self.system, start=self.at, now=self.at, learnt=self.learnt)
+        return whole_answer(self.system, start=self.at, now=self.at)
 
     def kept(self, key: object, make: Callable[[], Made]) -> Made:
         """What was made under this key for this moment before; made now if it was not.
@@ -117,11 +123,6 @@ class _Mark:
 
     marks: tuple[int, int]
     minute: datetime
-
-
-def local_now() -> datetime:
-    """The moment, in local time."""
-    return datetime.now().astimezone()
 
 
 class Book:

@@ -17,7 +17,15 @@ from ullage.physics.constants import ETHANOL_SPECIFIC_GRAVITY
 from ullage.plan import clock
 from ullage.plan.answers import CarbonationAnswer
 from ullage.plan.spoken import headed
-from ullage.plan.what_if import USUAL_KEG, CarbonateAnswer, CarbonateQuestion, carbonate
+from ullage.plan.what_if import (
+    ANYBODYS,
+    USUAL_KEG,
+    CarbonateAnswer,
+    CarbonateQuestion,
+    OwnKeg,
+    carbonate,
+)
+from ullage.plan.what_if_own import own_keg_of
 from ullage.plan.what_if_ways import USUAL_TOLERANCE_VOL, WaysQuestion, ways_what_if
 from ullage.system.model import Beer, Keg, System
 from ullage.units import Kind, UnitSystem, shown
@@ -90,7 +98,7 @@ def routes(site: Site) -> APIRouter:
         """A beer asked about; prefilled from `?keg=NAME` of the system, or with what is usual."""
         present = site.book.present()
         asked = _asked(request, present, site.units(request, present))
-        held = _held(asked)
+        held = _held(asked, _own(asked, present))
         found = None if live(request) else _found(asked, present, held)
         view = _view(site, request, present, asked, held, found)
         return answered(request, "carbonate.html", "carbonate_part.html", view, bool(asked.errors))
@@ -100,7 +108,7 @@ def routes(site: Site) -> APIRouter:
         """The ways alone, which take longer to work out than the pressure: asked for after it."""
         present = site.book.present()
         asked = _asked(request, present, site.units(request, present))
-        held = _held(asked)
+        held = _held(asked, _own(asked, present))
         found = _found(asked, present, held)
         view = _view(site, request, present, asked, held, found)
         return answered(request, "carbonate.html", "carbonate_ways.html", view, bool(asked.errors))
@@ -115,7 +123,7 @@ def routes(site: Site) -> APIRouter:
         """The answer of the same question as data, in SI; every key ends in its unit."""
         present = site.book.present()
         asked = _asked(request, present, site.units(request, present))
-        held = _held(asked)
+        held = _held(asked, _own(asked, present))
         return as_data(asked, CarbonateData(held, _found(asked, present, held)))
 
     return router
@@ -183,7 +191,12 @@ def _of_beer(beer: Beer, units: UnitSystem) -> dict[str, str]:
     }
 
 
-def _held(asked: Typed) -> CarbonateAnswer | None:
+def _own(asked: Typed, present: Present) -> OwnKeg:
+    """What the household has of its own for the keg that is asked about."""
+    return ANYBODYS if present.empty else own_keg_of(present.system, asked.text("keg"))
+
+
+def _held(asked: Typed, own: OwnKeg) -> CarbonateAnswer | None:
     """The pressure and what it holds; nothing where the question is wrong."""
     level = asked.quantity("volumes", fields.LEVEL)
     gauge = asked.quantity("pressure", fields.PRESSURE)
@@ -197,6 +210,7 @@ def _held(asked: Typed) -> CarbonateAnswer | None:
         abv_percent=_percent(asked),
         final_gravity=asked.read("fg", _gravity, None),
         keg_kind=asked.one_of(next(ask for ask in MORE if ask.name == "kind")),
+        own=own,
     )
     if question.final_gravity is not None and question.abv_percent is None:
         asked.errors["fg"] = "The final gravity alone does not tell the beer; give its alcohol too."
@@ -249,6 +263,7 @@ def _found(
         beer_m3=asked.quantity("left", fields.BEER),
         keg_kind=asked.text("kind"),
         tolerance_vol=asked.quantity("tolerance", TOLERANCE) or USUAL_TOLERANCE_VOL,
+        own=_own(asked, present),
     )
     name = asked.text("keg")
     if name and not present.empty:

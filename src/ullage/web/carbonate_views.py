@@ -10,6 +10,7 @@ from markupsafe import Markup
 
 from ullage.draw.charts import carbonation_chart
 from ullage.plan.answers import CarbonationAnswer, Caution
+from ullage.plan.spoken import gauged
 from ullage.plan.what_if import CarbonateAnswer
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web import wording
@@ -65,7 +66,7 @@ def hold_view(answer: CarbonateAnswer, asked_level: float | None, units: UnitSys
         else _pressure_sentence(answer, asked_level, units),
         _facts(answer, asked_level, units),
         answer.cautions,
-        tuple(one.replace("give --abv", "give the alcohol") for one in answer.remarks),
+        tuple(one.replace("give --abv", "give the alcohol") for one in gauged(answer, units)),
     )
 
 

@@ -105,7 +105,7 @@ def _pours(present: Present, units: UnitSystem) -> dict[str, Known]:
         for keg in present.status.kegs
         if keg.supply_gauge_pa is not None
     }
-    pours = present.kept("pours", lambda: pours_now(present.system, set_pa, present.learnt))
+    pours = present.kept("pours", lambda: pours_now(present.system, set_pa))
     glasses = {one.tap: one.pint_s if units == "us" else one.half_litre_s for one in pours}
     return {tap: Estimated(one.value, one.low, one.high) for tap, one in glasses.items()}
 

@@ -21,11 +21,12 @@ from ullage.cellar import accounts
 from ullage.cellar.naming import is_cellar
 from ullage.cellar.store import Store
 from ullage.errors import StoreError
+from ullage.plan.clock import local_now
 from ullage.web import club_page, install_page, login_page, upkeep_page
 from ullage.web.api import samples
 from ullage.web.api.routes import ROOT as API
 from ullage.web.app import RETRY_AFTER_S, below, create_app, framed
-from ullage.web.book import Book, Clock, local_now
+from ullage.web.book import Book, Clock
 from ullage.web.club_page import ROOT
 from ullage.web.gate import Gate
 from ullage.web.headers import SECURITY

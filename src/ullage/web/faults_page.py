@@ -29,13 +29,14 @@ from ullage.web.site import Site, live
 from ullage.web.views import Fact, Page
 from ullage.web.whatif import answered, block_of, page_of
 
-NAMES: Final = ("seen", "tap", "yes", "no", "skip")
+NAMES: Final = ("seen", "tap", "keg", "yes", "no", "skip")
 IN_FULL: Final = 3
 LEAST: Final = 0.01
 TOLD: Final = 4
 OTHERS: Final = {
     "seen": "What is seen, as foam always; several parted by commas.",
     "tap": "At which tap; left out: the first with beer.",
+    "keg": "Or at which keg.",
     "yes": "Checks answered yes, by their names, parted by commas.",
     "no": "Checks answered no.",
     "skip": "Checks that nobody can do now.",
@@ -50,6 +51,7 @@ class Question:
     tap: str
     looked: tuple[tuple[str, bool], ...]
     skipped: tuple[str, ...] = ()
+    keg: str = ""
 
     def answered(self, sign: str, found: bool | None) -> Question:
         """The same with one more answer to a check, or with one taken back (`None`)."""
@@ -64,7 +66,7 @@ class Question:
 
     def address(self, here: str) -> str:
         """The page that asks this."""
-        pairs = [("tap", self.tap)] if self.tap else []
+        pairs = [(name, one) for name, one in (("tap", self.tap), ("keg", self.keg)) if one]
         pairs += [("seen", one) for one in self.seen]
         pairs += [("yes" if found else "no", sign) for sign, found in self.looked]
         pairs += [("skip", one) for one in self.skipped]
@@ -174,11 +176,14 @@ def _asked(request: Request, present: Present) -> Question:
     seen = seen_from(",".join(query.getlist("seen"))[:1000])
     looked = answers_from(_names(query.getlist("yes")), _names(query.getlist("no")))
     tap = query.get("tap", "").strip()
+    keg = "" if tap else query.get("keg", "").strip()
     if not tap and not present.empty:
-        scene = _scene(present, "")
+        scene = _scene(present, "", keg)
         tap = "" if scene is None or scene.tap is None else scene.tap.name
     skipped = tuple(dict.fromkeys(_names(query.getlist("skip"))))
-    return Question(tuple(dict.fromkeys(seen)), tap, tuple(looked.items()), skipped)
+    return Question(
+        tuple(dict.fromkeys(seen)), tap, tuple(looked.items()), skipped, "" if tap else keg
+    )
 
 
 def _names(values: Sequence[str]) -> list[str]:
@@ -186,11 +191,11 @@ def _names(values: Sequence[str]) -> list[str]:
     return [" ".join(part.lower().split()) for part in parts if part]
 
 
-def _scene(present: Present, tap: str) -> FaultScene | None:
+def _scene(present: Present, tap: str, keg: str = "") -> FaultScene | None:
     if present.empty or not present.system.kegs:
         return None
     past = Replayed(present.log, present.replayed, present.standing.spread)
-    return scene_of(present.system, at=present.at, tap=tap, replayed=past)
+    return scene_of(present.system, at=present.at, tap=tap, keg=keg, replayed=past)
 
 
 def _found(present: Present, asked: Question) -> FaultsAnswer:
@@ -198,7 +203,7 @@ def _found(present: Present, asked: Question) -> FaultsAnswer:
     return present.kept(
         key,
         lambda: find_faults(
-            _scene(present, asked.tap), asked.seen, dict(asked.looked), asked.skipped
+            _scene(present, asked.tap, asked.keg), asked.seen, dict(asked.looked), asked.skipped
         ),
     )
 
@@ -217,6 +222,7 @@ def _view(site: Site, request: Request, present: Present, units: UnitSystem) -> 
         taps=taps,
         tap=asked.tap,
         kept=(
+            *((("keg", asked.keg),) if asked.keg else ()),
             *(("yes" if found else "no", sign) for sign, found in asked.looked),
             *(("skip", sign) for sign in asked.skipped),
         ),

@@ -28,12 +28,16 @@ from ullage.web.asked import (
 )
 from ullage.web.beer_questions import MISSING, OF_BEER, described, read_fields, views
 from ullage.web.fields import Choice, Posted, is_bare
+from ullage.web.fill_known import known_words, prepared_of, still_asked
 from ullage.web.keg_now import usual_fill
 from ullage.web.keg_views import PartOfForm
 from ullage.web.record_forms import WHEN, Wrong, focused, when_field
 from ullage.web.wording import sentence
 
-LIFT: Final = "A full keg weighs some 25 kg (55 lb): fill it where it will stand."
+LIFT: Final = (
+    "A full keg weighs some 25 kg (55 lb): fill it where it will stand. Put gas on before it "
+    "chills: shut in, it would suck in air."
+)
 AMOUNT: Final = AskedQuantity(
     "amount",
     "How much beer?",
@@ -122,14 +126,15 @@ def parts_of(about: About, form: Posted | None, wrong: Wrong) -> tuple[PartOfFor
     """The three parts of the form; the first wrong field is to be gone to."""
     known, *beer = views((KNOWN, NEW, *OF_BEER), about, form, wrong.fields)
     known = replace(known, choices=(Choice("", "a new beer"), *known.choices[1:]))
-    keg = views(KEG, about, form, wrong.fields)
+    ready = prepared_of(about)
+    keg = views(still_asked(KEG, ready), about, form, wrong.fields)
     fill = (*views(FILL, about, form, wrong.fields), when_field(about, form, wrong))
     every = focused((known, *beer, *keg, *fill))
     one, two = 1 + len(beer), 1 + len(beer) + len(keg)
     gas = " ".join(filter(None, (caution_for(KegCleaned), caution_for(Purged))))
     return (
         PartOfForm("The beer", "beer", every[:one]),
-        PartOfForm("The keg", "keg", every[one:two], gas),
+        PartOfForm("The keg", "keg", every[one:two], gas, known_words(ready)),
         PartOfForm("The fill", "fill", every[two:], LIFT),
     )
 

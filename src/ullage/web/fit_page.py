@@ -129,6 +129,9 @@ def _of_place(system: System, place: Place, units: UnitSystem) -> dict[str, str]
     kegs = [keg.kind for keg in system.kegs if keg.place == place.name]
     if kegs:
         found |= {"kegs": "there" if place.inside is not None else "most", "kind": kegs[0]}
+    stands = [one for one in system.cylinders if one.place == place.name]
+    if stands:
+        found |= {"cylinder": "inside", "size": stands[0].size}
     inside = place.inside
     if inside is None:
         return found

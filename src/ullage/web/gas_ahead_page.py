@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Final
 from urllib.parse import urlencode
@@ -16,6 +17,7 @@ from ullage.plan.gas_ahead_refill import LEAD_S
 from ullage.plan.gas_ahead_sizes import NO_PRICES, GasPrices, common_sizes, sizes_of
 from ullage.system.model import System
 from ullage.system.parts import cylinder_size
+from ullage.system.price_book import Amount
 from ullage.units import Kind, UnitSystem
 from ullage.web.addresses import record_path
 from ullage.web.book import Present
@@ -29,6 +31,10 @@ DAY_S: Final = 86_400.0
 LEAD: Final = Measure(Kind.DURATION, "days", "days", "0 s", "90 days")
 FIRST: Final = (Ask("lead", "A refill takes", LEAD, "From the errand to the gas."),)
 TESTED: Final = Ask("requalification", "A cylinder’s test", hint="Every five years. 0: none.")
+REFILL: Final = "Refill"
+CYLINDER: Final = "Cylinder"
+AS: Final = "As 22 or 18-25."
+NEW: Final = "To buy one."
 HERE: Final = "/gas/ahead"
 
 
@@ -52,18 +58,13 @@ def answer_of(present: Present, lead_s: float, prices: GasPrices) -> GasAhead:
     """The answer for the present, worked out once for each lead time; `prices` are laid over it."""
     made = present.kept(
         ("gas ahead", lead_s),
-        lambda: gas_ahead(present.log, present.at, lead_s, system_of(present)),
+        lambda: gas_ahead(present.log, present.at, lead_s, present.system_if_any),
     )
     if prices == NO_PRICES:
         return made
-    system = system_of(present)
+    system = present.system_if_any
     priced = tuple(_priced(system, one, prices) for one in made.cylinders)
     return replace(made, cylinders=priced)
-
-
-def system_of(present: Present) -> System | None:
-    """The system as it stands; `None` where nothing is described."""
-    return None if present.empty else present.system
 
 
 def _priced(system: System | None, one: CylinderGas, prices: GasPrices) -> CylinderGas:
@@ -111,31 +112,45 @@ def _cylinders(site: Site, answer: GasAhead, units: UnitSystem) -> tuple[Cylinde
 
 
 def _asks(present: Present) -> tuple[Ask, ...]:
-    """A price for each common size of the cylinders that are there, and for the test."""
+    """Prices for each common size of the cylinders that are there, and for the test."""
     sizes = {
         one.name: one
         for state in present.state.cylinders.values()
         for one in common_sizes(cylinder_size(state.size))
     }
-    refills = tuple(Ask(_field(name), f"Refill, {name}", hint="As 22 or 18-25.") for name in sizes)
-    return (*refills, TESTED) if refills else ()
+    refills = tuple(Ask(_field(REFILL, name), f"{REFILL}, {name}", hint=AS) for name in sizes)
+    bought = tuple(Ask(_field(CYLINDER, name), f"{CYLINDER}, {name}", hint=NEW) for name in sizes)
+    return (*refills, TESTED, *bought) if refills else ()
 
 
-def _field(size: str) -> str:
-    return f"refill-{size.replace(' ', '-')}"
+def _field(what: str, size: str) -> str:
+    return f"{what.lower()}-{size.replace(' ', '-')}"
 
 
 def _prices(asked: Typed, asks: tuple[Ask, ...]) -> GasPrices:
-    read = {ask.name: asked.read(ask.name, amount_of, None) for ask in asks}
-    sizes = {ask.name: ask.label.removeprefix("Refill, ") for ask in asks if ask is not TESTED}
-    refill = {sizes[name]: price for name, price in read.items() if name in sizes and price}
-    return GasPrices(refill=refill, requalification=read.get(TESTED.name))
+    read = {ask.label: asked.read(ask.name, amount_of, None) for ask in asks}
+    return GasPrices(
+        refill=_of(REFILL, read),
+        requalification=read.get(TESTED.label),
+        cylinder=_of(CYLINDER, read),
+    )
+
+
+def _of(what: str, read: Mapping[str, Amount | None]) -> dict[str, Amount]:
+    """The prices of one sort, by size."""
+    begin = f"{what}, "
+    return {
+        label.removeprefix(begin): price
+        for label, price in read.items()
+        if label.startswith(begin) and price is not None
+    }
 
 
 def _data(lead_s: float, prices: GasPrices) -> str:
     """The address of the same as data."""
     asked = [("lead_days", f"{lead_s / DAY_S:g}")]
-    asked += [("refill", f"{size}={one.low:g}-{one.high:g}") for size, one in prices.refill.items()]
+    for name, told in (("refill", prices.refill), ("cylinder", prices.cylinder)):
+        asked += [(name, f"{size}={one.low:g}-{one.high:g}") for size, one in told.items()]
     if prices.requalification is not None:
         tested = prices.requalification
         asked.append(("requalification", f"{tested.low:g}-{tested.high:g}"))

@@ -8,6 +8,7 @@ from datetime import datetime
 from markupsafe import Markup
 
 from ullage.draw import gas_ahead_words as words
+from ullage.draw.build_lines import amount
 from ullage.draw.gas_ahead_chart import gas_ahead_chart
 from ullage.plan.answers import Caution
 from ullage.plan.gas_ahead_answer import CylinderGas, GasAhead, GasMonth, SizeCost
@@ -138,7 +139,7 @@ def _facts(one: CylinderGas, at: datetime, units: UnitSystem) -> tuple[Fact, ...
             format_quantity(max(one.logged_kg, 0.0), Kind.MASS, units),
             f"of {format_quantity(one.rated_kg, Kind.MASS, units)}",
         ),
-        Fact("Gas left for", words.days_left(one), "80 % sure"),
+        Fact("Gas left for", words.days_left(one), "80 % sure" if one.days_left_s else ""),
         Fact(
             "Lost besides",
             lost,
@@ -179,10 +180,13 @@ def _month(month: GasMonth, units: UnitSystem) -> MonthRow:
 
 def _size(row: SizeCost, units: UnitSystem) -> SizeRow:
     full = format_quantity(row.full_kg, Kind.MASS, units)
+    buy = ""
+    if row.price_low is not None and row.price_high is not None:
+        buy = f", {amount(row.price_low, row.price_high)} to buy"
     return SizeRow(
         size=row.size,
         note="yours" if row.is_present else "",
         lasts=words.lasts(row),
         cost=words.cost(row),
-        more=f"{full} full, {words.stands(row)}",
+        more=f"{full} full, {words.stands(row)}{buy}",
     )

@@ -15,7 +15,8 @@ from ullage.plan.answers import Caution, GasAnswer
 from ullage.plan.cautions import GENERAL
 from ullage.plan.look_ahead import CylinderAhead
 from ullage.plan.status import CylinderStatus, KegStatus
-from ullage.plan.what_if_tap import USUAL_KEG, GasQuestion, gas_what_if
+from ullage.plan.what_if_own import own_gas
+from ullage.plan.what_if_tap import USUAL_KEG, GasQuestion, GasWork, gas_what_if
 from ullage.system import parts
 from ullage.system.model import Cylinder, System
 from ullage.units import UnitSystem
@@ -48,6 +49,13 @@ from ullage.web.whatif import (
 from ullage.web.whatif_fields import Ask, Typed
 from ullage.web.wording import sentence
 
+YES_NO: Final = (Choice("yes", "yes"), Choice("no", "no"))
+WORK: Final[tuple[tuple[GasWork, str], ...]] = (
+    ("carbonating", "Carbonates flat beer"),
+    ("sanitiser", "Pushes a keg of sanitiser out"),
+    ("purging", "Purges the headspace"),
+)
+"""What a cylinder's gas may be spared."""
 FIRST: Final = (
     Ask(
         "size",
@@ -61,6 +69,7 @@ FIRST: Final = (
     Ask("kind", "Kind of keg it feeds", choices=keg_kinds(), kind="select"),
     Ask("volumes", "CO2 wanted in the beer", fields.LEVEL),
     Ask("pressure", "Serving pressure", fields.PRESSURE),
+    *(Ask(name, label, choices=YES_NO, kind="select") for name, label in WORK),
 )
 NAMES: Final = ("cylinder", *(ask.name for ask in FIRST), "units")
 USUAL: Final = GasQuestion("10 lb")
@@ -88,7 +97,7 @@ def routes(site: Site) -> APIRouter:
         """Each cylinder as it stands now, and any cylinder asked about."""
         present = site.book.present()
         asked = _asked(request, present, site.units(request, present))
-        found = _found(asked)
+        found = _found(asked, present)
         view = _view(site, request, present, asked, found)
         return answered(request, "gas.html", "gas_part.html", view, bool(asked.errors))
 
@@ -102,7 +111,7 @@ def routes(site: Site) -> APIRouter:
         """The same as data, in SI; every key ends in its unit."""
         present = site.book.present()
         asked = _asked(request, present, site.units(request, present))
-        found = _found(asked)
+        found = _found(asked, present)
         if present.empty:
             return as_data(asked, GasData((), (), (), found))
         ahead = ahead_of(present)
@@ -132,6 +141,7 @@ def _usual(units: UnitSystem) -> dict[str, str]:
         "kind": USUAL_KEG,
         "volumes": fields.LEVEL.write(USUAL.to_vol, units),
         "pressure": fields.PRESSURE.write(USUAL.gauge_pa, units),
+        **{name: "yes" for name, _ in WORK},
     }
 
 
@@ -148,9 +158,10 @@ def _of_cylinder(system: System, one: Cylinder, units: UnitSystem) -> dict[str, 
     return found
 
 
-def _found(asked: Typed) -> GasAnswer | None:
+def _found(asked: Typed, present: Present) -> GasAnswer | None:
     """The answer of the what-if; nothing where the question is wrong."""
-    sizes, kinds = (ask for ask in FIRST if ask.choices)
+    sizes, kinds, *works = (ask for ask in FIRST if ask.choices)
+    said = {ask.name: asked.one_of(ask) for ask in works}
     level = asked.quantity("volumes", fields.LEVEL)
     gauge = asked.quantity("pressure", fields.PRESSURE)
     question = GasQuestion(
@@ -161,9 +172,12 @@ def _found(asked: Typed) -> GasAnswer | None:
         keg_kind=asked.one_of(kinds),
         to_vol=USUAL.to_vol if level is None else level,
         gauge_pa=USUAL.gauge_pa if gauge is None else gauge,
+        without=frozenset(name for name, _ in WORK if said[name] == "no"),
     )
     if asked.errors:
         return None
+    if not present.empty:
+        question = own_gas(question, present.system, asked.text("cylinder"))
     try:
         return _answer(question)
     except UllageError as wrong:
@@ -222,6 +236,7 @@ def _of(present: Present, now: CylinderStatus, units: UnitSystem) -> OfCylinder:
     ahead = next((one for one in ahead_of(present).cylinders if one.cylinder == name), None)
     facts = [event for event in in_order(present.log) if not event.planned]
     return OfCylinder(
+        at=present.at,
         now=now,
         answer=answer,
         gas=None if answer is None else gas_views((answer,), units)[0],

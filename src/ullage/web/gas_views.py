@@ -11,6 +11,7 @@ from ullage.cellar.events import Event
 from ullage.cellar.other_events import CylinderConnected, CylinderSwapped, CylinderWeighed
 from ullage.draw.event_words import told
 from ullage.plan.answers import Caution, GasAnswer
+from ullage.plan.bands import one_sided
 from ullage.plan.forecast import Forecast
 from ullage.plan.look_ahead import CylinderAhead
 from ullage.plan.spoken import headed
@@ -73,8 +74,12 @@ class GasPageView:
 
 @dataclass(frozen=True, slots=True)
 class OfCylinder:
-    """All that is known of one cylinder: what it holds, what comes, who took from it, its log."""
+    """All that is known of one cylinder: what it holds, what comes, who took from it, its log.
 
+    `at`: the moment at which it is looked at.
+    """
+
+    at: datetime
     now: CylinderStatus
     answer: GasAnswer | None
     gas: GasView | None
@@ -89,13 +94,13 @@ def cylinder_view(of: OfCylinder, record: str, what_if: str, units: UnitSystem) 
         name=of.now.cylinder,
         sentence=_sentence(of.now, of.answer, units),
         expected="" if of.ahead is None else _expected(of.ahead.empty),
-        facts=_facts(of.now, of.answer, units),
+        facts=_facts(of, units),
         kegs=tuple(
-            Fact(keg.keg, format_quantity(keg.drawn_kg, Kind.MASS, units), _since(keg))
+            Fact(keg.keg, format_quantity(keg.drawn_kg, Kind.MASS, units), _since(keg, of.at))
             for keg in of.kegs
             if keg.drawn_kg > LEAST_TAKEN_KG
         ),
-        log=log_rows(of.log, units),
+        log=log_rows(of.log, of.at, units),
         record=record,
         what_if=what_if,
         gas=of.gas,
@@ -135,6 +140,8 @@ def _kegs(answer: GasAnswer) -> str:
     """How many kegs, to the tenth where they are few."""
     kegs = answer.kegs_left
     places = 0 if kegs.value >= FEW else 1
+    if at_best := one_sided(kegs, places):
+        return f"{at_best} more kegs"
     return f"about {kegs.value:.{places}f} more kegs ({wording.plain_band(kegs, places)})"
 
 
@@ -160,20 +167,21 @@ def _month(when: datetime) -> str:
     return f"{local.day} {wording.MONTHS[local.month - 1]} {local.year}"
 
 
-def _since(keg: KegStatus) -> str:
+def _since(keg: KegStatus, at: datetime) -> str:
     beer = f"{keg.batch}, " if keg.batch else ""
     if keg.filled_at is None:
         return f"{beer}since it was first known"
-    return f"{beer}since it was filled on {wording.moment(keg.filled_at.astimezone())}"
+    return f"{beer}since it was filled on {wording.moment(keg.filled_at.astimezone(), at)}"
 
 
-def _facts(now: CylinderStatus, answer: GasAnswer | None, units: UnitSystem) -> tuple[Fact, ...]:
+def _facts(of: OfCylinder, units: UnitSystem) -> tuple[Fact, ...]:
+    now, answer = of.now, of.answer
     share = 100.0 * max(now.contents_kg.value, 0.0) / now.rated_kg
     facts = [
         Fact("Rated for", format_quantity(now.rated_kg, Kind.MASS, units), f"{share:.0f} % left"),
         Fact(
             "Last known",
-            wording.moment(now.known_at.astimezone()),
+            wording.moment(now.known_at.astimezone(), of.at),
             "by weight, by a gauge with no liquid left, or as connected",
         ),
     ]
@@ -189,12 +197,12 @@ def _facts(now: CylinderStatus, answer: GasAnswer | None, units: UnitSystem) -> 
     )
 
 
-def log_rows(log: Sequence[Event], units: UnitSystem) -> tuple[LogRow, ...]:
-    """What happened to a cylinder, newest first; `log` in its order."""
-    notes = _taken(log, units)
+def log_rows(log: Sequence[Event], at: datetime, units: UnitSystem) -> tuple[LogRow, ...]:
+    """What happened to a cylinder, newest first; `log` in its order, `at` now."""
+    notes = _taken(log, at, units)
     rows = [
         LogRow(
-            wording.moment(event.at.astimezone()),
+            wording.moment(event.at.astimezone(), at),
             event.at.isoformat(),
             told(event, units),
             notes.get(event.id, ""),
@@ -204,7 +212,7 @@ def log_rows(log: Sequence[Event], units: UnitSystem) -> tuple[LogRow, ...]:
     return tuple(rows[:MOST_ROWS])
 
 
-def _taken(log: Sequence[Event], units: UnitSystem) -> dict[str, str]:
+def _taken(log: Sequence[Event], at: datetime, units: UnitSystem) -> dict[str, str]:
     """What went between one weighing and the one before it, by the later one's event."""
     known = [event for event in log if isinstance(event, Known)]
     notes = {}
@@ -212,7 +220,7 @@ def _taken(log: Sequence[Event], units: UnitSystem) -> dict[str, str]:
         held = _contents(before, known)
         if isinstance(after, CylinderWeighed) and held is not None and held > after.contents_kg:
             went = format_quantity(held - after.contents_kg, Kind.MASS, units)
-            since = wording.moment(before.at.astimezone())
+            since = wording.moment(before.at.astimezone(), at)
             notes[after.id] = f"{went} less than on {since}"
     return notes
 

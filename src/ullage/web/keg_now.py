@@ -6,7 +6,9 @@ from typing import Final
 
 from ullage.cellar.state import KegState
 from ullage.everyday_units import US_PINT_M3
+from ullage.plan.weakest import weakest_behind
 from ullage.system.model import Keg
+from ullage.units import Kind, format_quantity
 from ullage.web.asked import About
 from ullage.web.fields import Choice
 
@@ -59,6 +61,20 @@ def gauge_now(about: About) -> float | None:
     if keg is None or keg.regulator is None:
         return None
     return about.present.system.regulator(keg.regulator).pressure
+
+
+def highest(about: About) -> str:
+    """The lowest rating of all that sees the gas of this keg or regulator, and of what it is.
+
+    "50 psi (the beer line)"; "" where none does.
+    """
+    system = about.present.system
+    named = {"keg": lambda keg: keg.name, "regulator": lambda keg: keg.regulator}.get(about.kind)
+    kegs = [keg for keg in system.kegs if named and named(keg) == about.name]
+    if not kegs:
+        return ""
+    lowest = weakest_behind(system, kegs)
+    return f"{format_quantity(lowest.gauge_pa, Kind.PRESSURE, about.units)} ({lowest.what})"
 
 
 def cylinder_now(about: About) -> str | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import datetime
 from typing import Final
 
 from fastapi import APIRouter, Request
@@ -12,7 +13,9 @@ from starlette.exceptions import HTTPException
 
 from ullage.draw.keg_timeline import Expected, keg_timeline_chart
 from ullage.plan.as_json import as_json
+from ullage.plan.one_regulator import at_odds
 from ullage.plan.spoken import headed
+from ullage.plan.suction import suction
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web import keg_words, part_facts
 from ullage.web.addresses import log_path, record_path
@@ -96,7 +99,7 @@ def _view(site: Site, request: Request, present: Present, keg: KegData, trial: T
         page=site.page(request, headed("keg", name), units),
         heading=headed("keg", name),
         beer=Link(batch, site.address(batch_path(batch))) if batch else None,
-        sentence=keg_words.lead(keg, is_full, found[0], units),
+        sentence=keg_words.lead(keg, is_full, found[0], present.at, units),
         fill=site.address(keg_path(name, "fill")),
         is_full=is_full,
         cleaning=cleaning_view(site, present, name, is_full),
@@ -104,14 +107,32 @@ def _view(site: Site, request: Request, present: Present, keg: KegData, trial: T
         chart=_chart(present, keg, units) if is_full else None,
         plan=plan_view(site, present, keg, units, trial) if is_full or keg.steps else None,
         ways=ways_view(site, present, keg, found, units, trial) if is_full else None,
-        facts=(*part_facts.keg_facts(keg.status, about), *_more_facts(keg, is_full, units)),
+        facts=(
+            *part_facts.keg_facts(keg.status, about),
+            *_more_facts(keg, is_full, present.at, units),
+        ),
         readings=tuple(_readings(present, name, units)),
         entries=tuple(entries[:LAST_FEW]),
         log=site.address(log_path(f"keg:{name}")),
         data=site.address(f"{keg_path(name)}.json"),
         error=trial.whole,
+        odds=(*_odds(present, name, units), *_suction(present, name, is_full, units)),
         title_block=site.title_block(headed("keg", name), present, units),
     )
+
+
+def _odds(present: Present, name: str, units: UnitSystem) -> tuple[str, ...]:
+    """What is told where its regulator would have to give two pressures."""
+    system = present.system
+    mine = {keg.regulator for keg in system.kegs if keg.name == name}
+    on = tuple(one for one in system.regulators if one.name in mine)
+    return at_odds(system.model_copy(update={"regulators": on}), present.status.kegs, units)
+
+
+def _suction(present: Present, name: str, is_full: bool, units: UnitSystem) -> Iterator[str]:
+    """What is told where its head falls below the air's pressure."""
+    if is_full and (said := suction(timeline_of(present, name), units)):
+        yield said
 
 
 def _chart(present: Present, keg: KegData, units: UnitSystem) -> Markup:
@@ -125,7 +146,7 @@ def _chart(present: Present, keg: KegData, units: UnitSystem) -> Markup:
     return present.kept(("keg chart", keg.status.keg, units), draw)
 
 
-def _more_facts(keg: KegData, is_full: bool, units: UnitSystem) -> Iterator[Fact]:
+def _more_facts(keg: KegData, is_full: bool, at: datetime, units: UnitSystem) -> Iterator[Fact]:
     now, ahead = keg.status, keg.ahead
     if not is_full:
         return
@@ -143,9 +164,9 @@ def _more_facts(keg: KegData, is_full: bool, units: UnitSystem) -> Iterator[Fact
     yield Fact("CO2 taken from the cylinder", drawn, "since it was filled")
     if ahead is not None:
         learnt = "" if ahead.drinking is None else ahead.drinking.learnt
-        ready = forecast_fact("Ready", ahead.ready)
+        ready = forecast_fact("Ready", ahead.ready, at)
         yield Fact("Ready", "now") if ahead.is_ready else ready
-        yield forecast_fact("Kicked", ahead.kicked, learnt)
+        yield forecast_fact("Kicked", ahead.kicked, at, learnt)
 
 
 def _readings(present: Present, name: str, units: UnitSystem) -> Iterator[ReadingRow]:

@@ -13,14 +13,16 @@ from ullage.plan import clock
 from ullage.plan.answers import CarbonationAnswer, Schedule
 from ullage.plan.at_hand import caution_of
 from ullage.plan.repeats import told_of_each
-from ullage.plan.spoken import listed
-from ullage.plan.to_come import GRACE, WaitingStep, waiting_events
-from ullage.units import Kind, UnitSystem, format_quantity
+from ullage.plan.spoken import gauged, listed
+from ullage.plan.to_come import GRACE, WaitingStep, setting_of, waiting_events
+from ullage.units import UnitSystem
 from ullage.web import asked, wording
+from ullage.web.asked import About
 from ullage.web.book import Present
 from ullage.web.fields import FieldView, Posted
 from ullage.web.keg_addresses import keg_path
 from ullage.web.keg_data import KegData, ways_of
+from ullage.web.keg_now import highest
 from ullage.web.keg_views import PlanView, StepView, WayChoice, WaysView
 from ullage.web.sections import way_view
 from ullage.web.site import Site
@@ -74,9 +76,10 @@ def plan_view(
     """The steps that wait, each with what is needed to say that it was done; like ones once."""
     events = {one[0].id: one for one in waiting_events(present.log)}
     name = keg.status.keg
+    about = About("keg", name, present, units)
     return PlanView(
         steps=tuple(
-            _step(step, events.get(step.step, []), number, units, trial)
+            _step(step, events.get(step.step, []), number, about, trial)
             for number, step in enumerate(told_of_each(keg.steps, lambda one: one.subject))
         ),
         remark=_slipped(present.log, keg),
@@ -106,7 +109,7 @@ def ways_view(
         adopt=site.address(keg_path(name, "adopt")),
         again=site.address(keg_path(name)),
         why=why,
-        remarks=() if answer is None else answer.remarks,
+        remarks=() if answer is None else gauged(answer, units),
         is_folded=bool(keg.steps or _comes_by_itself(keg)) and BY not in trial.form.values,
     )
 
@@ -135,8 +138,9 @@ def _by_field(present: Present, answer: CarbonationAnswer | None, trial: Trial) 
 
 
 def _step(
-    step: WaitingStep, events: list[Event], number: int, units: UnitSystem, trial: Trial
+    step: WaitingStep, events: list[Event], number: int, about: About, trial: Trial
 ) -> StepView:
+    units, rating = about.units, highest(about)
     mine = trial.form.text(STEP) == step.step
     form, errors = (trial.form, trial.errors) if mine else (Posted({}), {})
     gauge = step.gauge_pressure_pa
@@ -157,13 +161,13 @@ def _step(
         hint="Empty: as planned.",
         error=errors.get(GAUGE, ""),
     )
-    cautions = [caution_of(event) for event in events]
+    cautions = [caution_of(event, rating) for event in events]
     return StepView(
         step=step.step,
-        when=wording.moment(at),
+        when=wording.moment(at, about.present.at),
         iso=at.isoformat(),
         do=step.do,
-        setting="" if gauge is None else format_quantity(gauge, Kind.PRESSURE, units),
+        setting=setting_of(step.do, gauge, units),
         mark={"due": "now", "missed": "missed"}.get(step.when, ""),
         cautions=tuple(dict.fromkeys(one for one in cautions if one)) if number == 0 else (),
         when_field=when,
@@ -178,6 +182,8 @@ def _slipped(log: tuple[Event, ...], keg: KegData) -> str:
         return ""
     if any(step.when == "missed" for step in keg.steps):
         return "What is told of the days ahead counts a missed step as not done."
+    if keg.steps[0].renews:
+        return ""  # a brewing plan's, made anew where one brews, not here
     planned = {
         event.id: event for event in log if event.planned and event.plan == keg.steps[0].plan
     }

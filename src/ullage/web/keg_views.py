@@ -138,17 +138,19 @@ class KegView:
     log: str
     data: str
     error: str
+    odds: tuple[str, ...]  # what to mind: two pressures on one regulator, a head below the air's
     title_block: tuple[Fact, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class PartOfForm:
-    """A part of a form with its fields; `caution` where the hand acts."""
+    """A part of a form with its fields; `caution` where the hand acts; `known`: told already."""
 
     title: str
     anchor: str
     fields: tuple[FieldView, ...]
     caution: str = ""
+    known: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Final
 
 from ullage.draw.expected import days_text, sure_text
@@ -9,7 +10,7 @@ from ullage.draw.theme import day_text
 from ullage.plan.answers import CarbonationAnswer
 from ullage.plan.forecast import Forecast
 from ullage.plan.status import KegStatus
-from ullage.plan.to_come import WaitingStep
+from ullage.plan.to_come import WaitingStep, setting_of
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web import wording
 from ullage.web.keg_data import KegData
@@ -55,54 +56,58 @@ def wanted_text(keg: KegStatus, units: UnitSystem) -> str:
     return wording.range_text(*ends)
 
 
-def forecast_text(found: Forecast, otherwise: str = "") -> str:
+def forecast_text(found: Forecast, now: datetime) -> str:
     """A forecast with the days that bound it, or why there is none."""
     if found.at is None:
-        return found.words or otherwise
+        return found.words
     between = days_text(found)
-    return f"{day_text(found.at)} ({between})" if between else day_text(found.at)
+    day = day_text(found.at, now)
+    return f"{day} ({between})" if between else day
 
 
-def forecast_fact(name: str, found: Forecast, learnt: str = "") -> Fact:
+def forecast_fact(name: str, found: Forecast, now: datetime, learnt: str = "") -> Fact:
     """A forecast as a fact: its day, and between which days it is 80 % sure, or why none."""
     if found.at is None:
         return Fact(name, "–", found.words)
     sure = sure_text(days_text(found)) or "80 % sure: that day"
-    return Fact(name, day_text(found.at), f"{sure}; {learnt}" if learnt else sure)
+    return Fact(name, day_text(found.at, now), f"{sure}; {learnt}" if learnt else sure)
 
 
-def ready_text(keg: KegData) -> str:
+def ready_text(keg: KegData, now: datetime) -> str:
     """When it is ready: "now", a day, or why that cannot be told."""
     if keg.ahead is None:
         return ""
-    return "now" if keg.ahead.is_ready else forecast_text(keg.ahead.ready)
+    return "now" if keg.ahead.is_ready else forecast_text(keg.ahead.ready, now)
 
 
-def next_text(keg: KegData, units: UnitSystem) -> str:
+def next_text(keg: KegData, now: datetime, units: UnitSystem) -> str:
     """The next planned step in a few words; "" where none waits."""
     if not keg.steps:
         return ""
     step = keg.steps[0]
-    said = "Now" if step.when == "due" else wording.moment(step.at.astimezone())
-    if step.gauge_pressure_pa is None:
-        return f"{said}: {_short(step.do, SHORT_STEP)}"
-    setting = format_quantity(step.gauge_pressure_pa, Kind.PRESSURE, units)
-    return f"{said}: {_short(step.do, SHORT_STEP)} Set {setting}."
+    said = "Now" if step.when == "due" else wording.moment(step.at.astimezone(), now)
+    short = _short(step.do, SHORT_STEP)
+    setting = setting_of(short, step.gauge_pressure_pa, units)
+    return f"{said}: {short} Set {setting}." if setting else f"{said}: {short}"
 
 
 def lead(
-    keg: KegData, is_full: bool, answer: CarbonationAnswer | None, units: UnitSystem
+    keg: KegData,
+    is_full: bool,
+    answer: CarbonationAnswer | None,
+    now: datetime,
+    units: UnitSystem,
 ) -> Sentence:
     """How the keg stands and what to do next, with the number to set."""
     if not is_full:
         return (Piece("It is empty: clean it, sanitise it and fill it."),)
     stands = _stands(keg.status, units)
     if keg.steps:
-        return (*stands, *_step(keg.steps[0], units), *_then(keg))
+        return (*stands, *_step(keg.steps[0], now, units), *_then(keg, now))
     if answer is None:
         return (*stands, Piece("."))
     if _is_set(keg.status, answer):
-        return (*stands, *_leave(keg, answer, units))
+        return (*stands, *_leave(keg, answer, now, units))
     return (*stands, Piece(". "), *wording.carbonation_sentence(answer, units))
 
 
@@ -113,10 +118,12 @@ def _is_set(keg: KegStatus, answer: CarbonationAnswer) -> bool:
     return abs(keg.supply_gauge_pa - answer.gauge_pressure_pa.value) < SAME_PA
 
 
-def _leave(keg: KegData, answer: CarbonationAnswer, units: UnitSystem) -> tuple[Piece, ...]:
+def _leave(
+    keg: KegData, answer: CarbonationAnswer, now: datetime, units: UnitSystem
+) -> tuple[Piece, ...]:
     setting = format_quantity(answer.gauge_pressure_pa.value, Kind.PRESSURE, units)
     pieces = (Piece(". Leave the gas at "), Piece(setting, "setting"), Piece("."))
-    return (*pieces, *_then(keg))
+    return (*pieces, *_then(keg, now))
 
 
 def _stands(keg: KegStatus, units: UnitSystem) -> tuple[Piece, ...]:
@@ -133,22 +140,22 @@ def _stands(keg: KegStatus, units: UnitSystem) -> tuple[Piece, ...]:
     return tuple(pieces)
 
 
-def _step(step: WaitingStep, units: UnitSystem) -> tuple[Piece, ...]:
+def _step(step: WaitingStep, now: datetime, units: UnitSystem) -> tuple[Piece, ...]:
     if step.when == "missed":
-        begin = f". A step was missed on {wording.moment(step.at.astimezone())}: "
+        begin = f". A step was missed on {wording.moment(step.at.astimezone(), now)}: "
         return (Piece(f"{begin}{_short(step.do)} Do it now if it still fits, or plan anew."),)
-    when = "Now" if step.when == "due" else f"On {wording.moment(step.at.astimezone())}"
+    when = "Now" if step.when == "due" else f"On {wording.moment(step.at.astimezone(), now)}"
     pieces = [Piece(f". {when}: {_short(step.do)}")]
-    if step.gauge_pressure_pa is not None:
-        setting = format_quantity(step.gauge_pressure_pa, Kind.PRESSURE, units)
+    if setting := setting_of(_short(step.do), step.gauge_pressure_pa, units):
         pieces += [Piece(" Set "), Piece(setting, "setting"), Piece(".")]
     return tuple(pieces)
 
 
-def _then(keg: KegData) -> tuple[Piece, ...]:
+def _then(keg: KegData, now: datetime) -> tuple[Piece, ...]:
     if keg.ahead is None or keg.ahead.ready.at is None or keg.ahead.is_ready:
         return ()
-    return (Piece(f" Ready on {wording.long_day(keg.ahead.ready.at.astimezone())}."),)
+    day = wording.long_day(keg.ahead.ready.at.astimezone(), now)
+    return (Piece(f" Ready on {day}."),)
 
 
 def _short(text: str, longest: int = LONGEST_STEP) -> str:

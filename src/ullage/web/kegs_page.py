@@ -57,12 +57,14 @@ def _view(site: Site, request: Request, present: Present, units: UnitSystem) -> 
 
 
 def _sentence(present: Present, kegs: tuple[KegData, ...]) -> str:
-    """How many kegs are ready to drink, on their way, and empty."""
+    """How many kegs are ready to drink, too gassy, on their way, and empty."""
     full = [keg for keg in kegs if holds_beer(present, keg.status.keg)]
-    ready = sum(keg.ahead is not None and keg.ahead.is_ready for keg in full)
+    ready = sum(_is_ready(keg) for keg in full)
+    high = sum("too high" in keg_words.level_word(keg.status) for keg in full if not _is_ready(keg))
     groups = (
         (ready, "as gassy as wanted"),
-        (len(full) - ready, "on the way"),
+        (high, "too high"),
+        (len(full) - ready - high, "on the way"),
         (len(kegs) - len(full), "empty"),
     )
     said = ", ".join(f"{count} {word}" for count, word in groups if count)
@@ -73,6 +75,10 @@ def _sentence(present: Present, kegs: tuple[KegData, ...]) -> str:
     return f"{len(kegs)} keg{'' if len(kegs) == 1 else 's'}: {said}.{after}"
 
 
+def _is_ready(keg: KegData) -> bool:
+    return keg.ahead is not None and keg.ahead.is_ready
+
+
 def _line(site: Site, present: Present, keg: KegData, number: int, units: UnitSystem) -> KegLine:
     now = keg.status
     link = Link(now.keg, site.address(keg_path(now.keg)))
@@ -81,7 +87,7 @@ def _line(site: Site, present: Present, keg: KegData, number: int, units: UnitSy
     tap = part("tap", now.tap) if now.tap else ""
     if not holds_beer(present, now.keg):
         fill = site.address(keg_path(now.keg, "fill"))
-        said = keg_words.next_text(keg, units)
+        said = keg_words.next_text(keg, present.at, units)
         return KegLine(link, None, where, "", None, "", "", None, tap, "", "", said, False, fill)
     left = format_quantity(now.beer_left_m3.value, Kind.VOLUME, units)
     return KegLine(
@@ -94,9 +100,9 @@ def _line(site: Site, present: Present, keg: KegData, number: int, units: UnitSy
         level_word=_level_word(now, units),
         level_mark=_level_mark(now, units, number),
         tap=tap,
-        ready=keg_words.ready_text(keg),
-        kicked="" if keg.ahead is None else keg_words.forecast_text(keg.ahead.kicked),
-        next=keg_words.next_text(keg, units),
+        ready=keg_words.ready_text(keg, present.at),
+        kicked="" if keg.ahead is None else keg_words.forecast_text(keg.ahead.kicked, present.at),
+        next=keg_words.next_text(keg, present.at, units),
         is_missed=any(step.when == "missed" for step in keg.steps[:1]),
         fill="",
     )

@@ -58,7 +58,7 @@ def routes(site: Site) -> APIRouter:
 def _view(
     site: Site, request: Request, present: Present, units: UnitSystem
 ) -> tuple[LeakView, bool]:
-    query, system = request.query_params, _system(present)
+    query, system = request.query_params, present.system_if_any
     usual = views.usual(_contents_kg(system), units, gas_side_m3(system))
     hold, weigh, guide = (
         Typed(query if query.get("test", "") == name else {}, usual, units)
@@ -89,10 +89,6 @@ def _view(
         title_block=site.title_block("Leak test", present, units),
     )
     return view, bool(hold.errors or weigh.errors or guide.errors)
-
-
-def _system(present: Present) -> System | None:
-    return None if present.empty else present.system
 
 
 def _contents_kg(system: System | None) -> float | None:

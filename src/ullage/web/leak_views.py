@@ -11,7 +11,7 @@ from ullage.draw.faults_lines import leak_remarks, leak_sentence
 from ullage.plan.answers import Caution
 from ullage.plan.leak_answer import LeakAnswer, Split
 from ullage.plan.leak_guide import LeakGuide
-from ullage.units import Kind, UnitSystem
+from ullage.units import Kind, UnitSystem, to_unit
 from ullage.web import whatif_fields as fields
 from ullage.web.addresses import record_path
 from ullage.web.fields import FieldView, Measure
@@ -158,19 +158,20 @@ def _typed(asked: Typed, name: str, measure: Measure) -> str:
 def usual(contents_kg: float | None, units: UnitSystem, lines_m3: float) -> dict[str, str]:
     """What the fields hold before anybody types."""
     us = units == "us"
+    shut_in = f"{to_unit(lines_m3, SHUT_IN.unit(units)):.3g}"
     found = {
         "part": "gas lines",
         "t1": "68" if us else "20",
         "t2": "68" if us else "20",
         "time": "12",
-        "volume": f"{1e3 * lines_m3:.2g} L",
+        "volume": shut_in,
         "needle": "0.3" if us else "0.02",
         "days": "3",
         "used": "0",
         "scale": "0.05" if us else "0.025",
         "left": "5" if us else "2",
         "empties": "6",
-        "lines": f"{1e3 * lines_m3:.2g} L",
+        "lines": shut_in,
         "reads": "0.3" if us else "0.02",
         "step": "0.05" if us else "0.025",
     }

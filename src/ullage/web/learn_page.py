@@ -15,7 +15,7 @@ from ullage.plan.learn import learning
 from ullage.plan.learn_answer import Learning
 from ullage.web.book import Present
 from ullage.web.fields import Posted, posted
-from ullage.web.learn_views import LearnView, learn_view
+from ullage.web.learn_views import LearnView, learn_view, said_at
 from ullage.web.site import Site, shown
 from ullage.web.wording import sentence
 
@@ -65,6 +65,13 @@ def _gone(site: Site, request: Request, done: Recorded) -> Response:
     return site.go(request, HERE, *(one.id for one in done.events))
 
 
+def _addresses(site: Site, present: Present) -> tuple[str, ...]:
+    """Where each reading that could be taken next is written down, "" where it cannot be."""
+    kegs = {tap.name: tap.keg for tap in present.system.taps}
+    found = (said_at(one, kegs, HERE) for one in learned_of(present).next_readings)
+    return tuple(site.address(path) if path else "" for path in found)
+
+
 def _view(site: Site, request: Request) -> LearnView:
     present = site.book.present()
     units = site.units(request, present)
@@ -72,5 +79,6 @@ def _view(site: Site, request: Request) -> LearnView:
         site.page(request, "What it learnt", units),
         learned_of(present),
         units,
+        _addresses(site, present),
         site.title_block("What it learnt", present, units),
     )

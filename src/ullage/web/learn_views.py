@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -13,8 +13,9 @@ from ullage.draw.learn_chart import constant_band
 from ullage.draw.learn_words import QUANTITIES, of, read, sentence, shown, title
 from ullage.draw.log_lines import moment
 from ullage.plan.answers import Caution
-from ullage.plan.learn_answer import TAUGHT, ConstantLearnt, Learning, Lesson
+from ullage.plan.learn_answer import TAUGHT, ConstantLearnt, Learning, Lesson, NextReading
 from ullage.units import UnitSystem
+from ullage.web.addresses import record_path
 from ullage.web.views import Fact, Page
 
 SHOWN_AT_ONCE: Final = 10
@@ -50,11 +51,16 @@ class LessonView:
 
 @dataclass(frozen=True, slots=True)
 class NextView:
-    """A reading yet to be taken, what it would do, and its caution ("" where it needs none)."""
+    """A reading yet to be taken, what it would do, and its caution ("" where it needs none).
+
+    `address`: where it is written down. `what` names it there.
+    """
 
     how: str
     would: str
     caution: str
+    address: str
+    what: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,9 +84,13 @@ class LearnView:
 
 
 def learn_view(
-    page: Page, answer: Learning, units: UnitSystem, title_block: tuple[Fact, ...]
+    page: Page,
+    answer: Learning,
+    units: UnitSystem,
+    addresses: Sequence[str],
+    title_block: tuple[Fact, ...],
 ) -> LearnView:
-    """The page of what a log taught."""
+    """The page of what a log taught. `addresses`: the form of each reading to take next."""
     views = [_constant(one, units) for one in answer.constants]
     kept = [one for one in answer.constants if one.narrower >= TAUGHT or one.kept is not None]
     names = {one.name for one in kept}
@@ -94,7 +104,7 @@ def learn_view(
         wrong=tuple(_lesson(one, answer, units) for one in answer.wrong),
         lessons=rows[:SHOWN_AT_ONCE],
         more=rows[SHOWN_AT_ONCE:],
-        next_readings=tuple(_next(answer)),
+        next_readings=tuple(_next(answer, addresses)),
         left_out=answer.left_out,
         cautions=answer.cautions,
         constants=tuple(_sources(answer)),
@@ -140,10 +150,26 @@ def _lesson(one: Lesson, answer: Learning, units: UnitSystem) -> LessonView:
     )
 
 
-def _next(answer: Learning) -> Iterator[NextView]:
-    for one in answer.next_readings:
+def said_at(one: NextReading, kegs: Mapping[str, str], back: str) -> str:
+    """The form in which a reading is written down, at its field; "" where there is none.
+
+    `kegs`: the keg on each tap. A pour is timed at a tap, and written down of the keg behind it.
+    """
+    kind, _, name = one.subject.partition(":")
+    if one.quantity == "contents_kg":
+        return record_path("cylinder", name, "weighed", back=back)
+    keg = kegs.get(name, "") if kind == "tap" else name
+    if not keg:
+        return ""
+    verb = "weighed" if one.quantity == "gross_kg" else "measured"
+    return record_path("keg", keg, verb, back=back, field=one.quantity)
+
+
+def _next(answer: Learning, addresses: Sequence[str]) -> Iterator[NextView]:
+    for one, address in zip(answer.next_readings, addresses, strict=True):
         would = f"The band of {one.narrows} would become {100 * one.narrower:.0f} % narrower."
-        yield NextView(one.how, would, one.caution)
+        what = f"{of(one.subject)}, {QUANTITIES[one.quantity]}"
+        yield NextView(one.how, would, one.caution, address, what)
 
 
 def _sources(answer: Learning) -> Iterator[Fact]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Final
 from urllib.parse import parse_qsl, urlencode, urlsplit
 
@@ -13,6 +14,7 @@ from ullage.cellar.household import assumed, household
 from ullage.cellar.other_events import Undone
 from ullage.draw.event_words import subject, told
 from ullage.errors import UllageError
+from ullage.plan.written_pressures import above_notes
 from ullage.units import UnitSystem
 from ullage.web.book import Present
 from ullage.web.views import Notice
@@ -32,16 +34,20 @@ def notice_of(request: Request, present: Present, base: str) -> Notice | None:
     if isinstance(found[0], Undone):
         return _taken_back(found[0], present, base, units)
     first, *more = found
-    text = f"Written down: {sentence(first, units)}"
+    text = f"Written down: {sentence(first, present.at, units)}"
     text += f" ({len(more)} more with it)." if more else "."
     ids = ",".join(event.id for event in found)
     return Notice(text, undo=f"{base}/undo/{ids}", warnings=_warnings(found, present))
 
 
-def sentence(event: Event, units: UnitSystem) -> str:
-    """An event with its subject and its moment: `keg K1 poured 16 fl oz, 25 Nov 18:00`."""
+def sentence(event: Event, now: datetime, units: UnitSystem) -> str:
+    """An event with its subject and its moment: `keg K1 poured 16 fl oz, 25 Nov 18:00`.
+
+    With its year where it is not this one.
+    """
     at = event.at.astimezone()
-    return f"{subject(event)} {told(event, units)}, {at.day} {at:%b %H:%M}"
+    year = "" if at.year == now.year else f" {at.year}"
+    return f"{subject(event)} {told(event, units)}, {at.day} {at:%b}{year} {at:%H:%M}"
 
 
 def with_notice(path: str, *ids: str) -> str:
@@ -57,7 +63,7 @@ def _taken_back(undone: Undone, present: Present, base: str, units: UnitSystem) 
     if gone is None:
         return None
     again = f"{base}/again/{gone.id}"
-    text = f"Taken back: {sentence(gone, units)}."
+    text = f"Taken back: {sentence(gone, present.at, units)}."
     return Notice(text, again=again, warnings=_warnings([undone], present))
 
 
@@ -72,4 +78,4 @@ def _warnings(found: list[Event], present: Present) -> tuple[str, ...]:
         except UllageError:  # undone or overtaken meanwhile: then there is nothing to say of it
             continue
         log.append(event)
-    return tuple(said)
+    return (*said, *above_notes(present.system, found, household(log).units))

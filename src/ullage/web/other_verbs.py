@@ -1,4 +1,4 @@
-"""What can be said of a cylinder, of a tap and its line, and of a place, the most usual first."""
+"""What can be said of a tap and its line, of a regulator and of a place, the most usual first."""
 
 from __future__ import annotations
 
@@ -7,54 +7,18 @@ from typing import Final
 from ullage.cellar.events import Event
 from ullage.cellar.keg_events import GasOn, Poured, Tapped
 from ullage.cellar.other_events import (
-    CylinderRead,
-    CylinderSwapped,
-    CylinderWeighed,
-    LeakTested,
     LineCleaned,
     LineReplaced,
     PlaceSet,
 )
-from ullage.errors import EventError
-from ullage.physics.constants import ICE_POINT
-from ullage.system import parts
-from ullage.system.model import Cylinder
-from ullage.units import Kind, format_quantity
 from ullage.web import asked
 from ullage.web.addresses import PartKind
-from ullage.web.asked import About, AskedChoice, AskedQuantity, AskedText, usually
-from ullage.web.fields import Choice, Measure
+from ullage.web.asked import About, AskedChoice, AskedQuantity, AskedText
+from ullage.web.cylinder_verbs import CYLINDER_VERBS
+from ullage.web.fields import Choice
 from ullage.web.keg_now import glass_m3
 from ullage.web.keg_verbs import KEG_VERBS, NOTE
 from ullage.web.verbs import Said, Verb
-
-
-def _cylinder(about: About) -> Cylinder | None:
-    known = about.present.described
-    found = () if known is None else known.cylinders
-    return next((one for one in found if one.name == about.name), None)
-
-
-def _tare(about: About) -> float | None:
-    """The empty weight that the system file tells, else that of the catalogue's cylinder."""
-    known, state = _cylinder(about), about.present.state.cylinders.get(about.name)
-    if known is not None and known.tare is not None:
-        return known.tare
-    return None if state is None else parts.cylinder_size(state.size).tare_kg
-
-
-def _room(about: About) -> float | None:
-    known = _cylinder(about)
-    return None if known is None else about.present.state.places_k.get(known.place)
-
-
-def _weighed(said: Said) -> tuple[Event, ...]:
-    gross, tare = float(said.values["gross_kg"]), float(said.values["tare_kg"])
-    if gross < tare:
-        low, high = (format_quantity(one, Kind.MASS, said.about.units) for one in (gross, tare))
-        raise EventError(f"gross_kg: {low} is less than the empty cylinder weighs ({high})")
-    name = said.about.name
-    return (said.other(CylinderWeighed, cylinder=name, contents_kg=gross - tare),)
 
 
 def keg_on(about: About) -> str | None:
@@ -114,79 +78,6 @@ def _kegs(about: About) -> tuple[Choice, ...]:
 def _warmest(about: About) -> float | None:
     return about.present.state.places_k.get(about.name)
 
-
-def _quantity(name: str, label: str, measure: Measure, hint: str = "") -> AskedQuantity:
-    return AskedQuantity(name, label, hint=hint, measure=measure)
-
-
-def _at_room(name: str, label: str) -> AskedQuantity:
-    def begin(about: About) -> float:
-        return _room(about) or ICE_POINT.value + 20.0
-
-    return AskedQuantity(name, label, begin=begin, measure=asked.ROOM)
-
-
-CYLINDER_VERBS: Final = (
-    Verb(
-        "weighed",
-        "Weighed",
-        CylinderWeighed,
-        (
-            _quantity("gross_kg", "On the scale, without the regulator", asked.MASS),
-            AskedQuantity(
-                "tare_kg",
-                "Empty weight",
-                hint="Stamped on the shoulder as TW or TARE. Use the stamped one.",
-                begin=_tare,
-                measure=asked.MASS,
-            ),
-        ),
-        makes=_weighed,
-    ),
-    Verb(
-        "read",
-        "Gauge read",
-        CylinderRead,
-        (
-            _quantity(
-                "gauge_pressure_pa",
-                "High-pressure gauge",
-                asked.BOTTLE_GAUGE,
-                "While liquid is left it shows how warm the cylinder is, not how full. Once it "
-                "reads far lower for that warmth, only gas is left, and it tells how much.",
-            ),
-            _at_room("temperature_k", "How warm is the cylinder?"),
-        ),
-    ),
-    Verb(
-        "swapped",
-        "Swapped or refilled",
-        CylinderSwapped,
-        (
-            AskedQuantity(
-                "contents_kg",
-                "CO2 in it now",
-                needed=False,
-                hint="Leave it empty for a full one.",
-                measure=asked.MASS,
-            ),
-        ),
-    ),
-    Verb(
-        "leak-tested",
-        "Leak test",
-        LeakTested,
-        (
-            AskedText("part", "Which part was shut in?", begin=usually("gas lines")),
-            _quantity("start_gauge_pa", "Gauge at the start", asked.BOTTLE_GAUGE),
-            _at_room("start_k", "How warm then?"),
-            _quantity("end_gauge_pa", "Gauge at the end", asked.BOTTLE_GAUGE),
-            _at_room("end_k", "How warm at the end?"),
-            _quantity("duration_s", "Time between the two", asked.MINUTES),
-        ),
-    ),
-    NOTE,
-)
 
 TAP_VERBS: Final = (
     Verb("glass", "Poured a pint", Poured, makes=_poured_glass, offered=_pours),

@@ -6,8 +6,8 @@ from collections.abc import Collection
 from typing import Final
 
 from ullage.plan.answers import Band
-from ullage.plan.spoken import listed, part
-from ullage.plan.status import CylinderStatus, KegStatus
+from ullage.plan.spoken import headed, listed, part
+from ullage.plan.status import KegStatus
 from ullage.units import Kind, format_quantity
 from ullage.web import wording
 from ullage.web.addresses import PartKind
@@ -40,7 +40,7 @@ def stream(kind: PartKind, name: str) -> str:
 def sentence(about: About) -> str:
     """What is known of it, in one sentence."""
     if about.kind == "keg":
-        return keg_sentence(keg_status(about.present, about.name), about)
+        return keg_sentence(about.present.status.keg(about.name), about)
     if about.kind == "cylinder":
         return _cylinder_sentence(about)
     if about.kind == "place":
@@ -53,17 +53,7 @@ def facts(about: About) -> tuple[Fact, ...]:
     """The numbers of a keg, each with its band; none for other parts, whose sentence says all."""
     if about.kind != "keg":
         return ()
-    return keg_facts(keg_status(about.present, about.name), about)
-
-
-def keg_status(present: Present, name: str) -> KegStatus | None:
-    """A keg's status by its name."""
-    return next((keg for keg in present.status.kegs if keg.keg == name), None)
-
-
-def cylinder_status(present: Present, name: str) -> CylinderStatus | None:
-    """A cylinder's status by its name."""
-    return next((one for one in present.status.cylinders if one.cylinder == name), None)
+    return keg_facts(about.present.status.keg(about.name), about)
 
 
 def keg_sentence(keg: KegStatus | None, about: About) -> str:
@@ -105,7 +95,7 @@ def _estimate(name: str, band: Band, kind: Kind, about: About) -> Fact:
 
 
 def _cylinder_sentence(about: About) -> str:
-    one = cylinder_status(about.present, about.name)
+    one = about.present.status.cylinder(about.name)
     if one is None:
         return "Nothing is known of it."
     left = format_quantity(max(one.contents_kg.value, 0.0), Kind.MASS, about.units)
@@ -116,7 +106,13 @@ def _cylinder_sentence(about: About) -> str:
 def _tap_sentence(about: About) -> str:
     tap = next((one for one in about.present.system.taps if one.name == about.name), None)
     cleaned = about.present.state.lines_cleaned.get(about.name)
+    keg = None if tap is None else about.present.state.kegs.get(tap.keg)
     said = "" if tap is None else f"On {part('keg', tap.keg)}. "
+    if tap is not None and keg is not None and keg.tap is None and keg.tap_before == tap.name:
+        said = (
+            f"{headed('keg', tap.keg)} was taken off it, to be cleaned or filled: say so when a "
+            "keg is on it again. "
+        )
     if cleaned is None:
         return f"{said}No cleaning of its line is written down."
     at = cleaned.astimezone()

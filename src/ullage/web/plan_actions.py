@@ -13,7 +13,7 @@ from starlette.exceptions import HTTPException
 from ullage import typed
 from ullage.cellar.other_events import Undone
 from ullage.errors import EventError, UnitError
-from ullage.plan.adopt import Changed, adopt, do_step, plan_anew, waiting_plans
+from ullage.plan.adopt import Changed, adopt, do_step, is_of_way, plan_anew, waiting_plans
 from ullage.web import asked
 from ullage.web.fields import Posted, posted
 from ullage.web.keg_addresses import keg_path
@@ -86,7 +86,8 @@ def _adopt(site: Site, name: str, trial: Trial) -> str:
 def _anew(site: Site, name: str, trial: Trial) -> str:
     del trial
     now = site.book.clock()
-    if not any(event.plan for event in site.book.present().log if event.stream == f"keg:{name}"):
+    log = site.book.present().log
+    if not any(is_of_way(event) for event in log if event.stream == f"keg:{name}"):
         raise EventError("there is no plan yet to make anew: adopt one of the ways first")
     plan_anew(site.book.store, name, now, site.book.present().system)
     return keg_path(name) + "#plan"

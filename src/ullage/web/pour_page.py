@@ -10,8 +10,10 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from ullage.errors import UllageError
-from ullage.plan.answers import PourAnswer
+from ullage.plan.answers import Caution, PourAnswer
 from ullage.plan.line_text import parse_line
+from ullage.plan.tap_serving import not_yet
+from ullage.plan.what_if_own import own_pour
 from ullage.plan.what_if_tap import (
     LineQuestion,
     PourQuestion,
@@ -22,7 +24,7 @@ from ullage.units import UnitSystem
 from ullage.web import whatif_fields as fields
 from ullage.web.book import Present
 from ullage.web.fields import Choice
-from ullage.web.pour_usual import NO_SHANK, glass_size, of_tap, regulator_is_shut
+from ullage.web.pour_usual import NO_SHANK, glass_size, of_tap
 from ullage.web.pour_usual import usual as begin_with
 from ullage.web.pour_views import Poured, PourPageView, difference, pour_columns
 from ullage.web.shapes import answers
@@ -41,7 +43,6 @@ from ullage.web.whatif import (
 from ullage.web.whatif_fields import Ask, Typed
 from ullage.web.wording import sentence
 
-AT_NOTHING: Final = "Its regulator is at 0: this keeps the beer at its level."
 _LINE_HINT: Final = "From the keg on; join pieces with +. Leave the length out to have it found."
 FIRST: Final = (
     Ask("pressure", "Pressure on the keg", fields.PRESSURE),
@@ -112,7 +113,7 @@ def routes(site: Site) -> APIRouter:
         present = site.book.present()
         units = site.units(request, present)
         asked = _asked(request, present, units)
-        poured = _poured(asked)
+        poured = _poured(asked, present)
         view = _view(site, request, present, asked, poured)
         return answered(request, "pour.html", "pour_part.html", view, bool(asked.errors))
 
@@ -126,7 +127,12 @@ def routes(site: Site) -> APIRouter:
         """The answer of the same question as data, in SI; every key ends in its unit."""
         present = site.book.present()
         asked = _asked(request, present, site.units(request, present))
-        found = [one.answer for one in _poured(asked)]
+        meanwhile = _not_yet(present, asked)
+        first = () if meanwhile is None else (meanwhile,)
+        found = [
+            replace(one.answer, cautions=(*first, *one.answer.cautions))
+            for one in _poured(asked, present)
+        ]
         line, line_b = (*found, None, None)[:2]
         return as_data(asked, PourData(line, line_b))
 
@@ -146,16 +152,16 @@ def _asked(request: Request, present: Present, units: UnitSystem) -> Typed:
     return Typed(query, usual, units)
 
 
-def _first(present: Present, asked: Typed) -> tuple[Ask, ...]:
-    """The first fields; where the tap's regulator is at 0, the pressure says what it is then."""
-    if present.empty or "pressure" in asked.query:
-        return FIRST
-    if not regulator_is_shut(present.system, asked.text("tap")):
-        return FIRST
-    return (replace(FIRST[0], hint=AT_NOTHING), *FIRST[1:])
+def _not_yet(present: Present, asked: Typed) -> Caution | None:
+    """That the tap which is asked about does not pour at what is set on its keg just now."""
+    name = asked.text("tap")
+    if present.empty or not name:
+        return None
+    system = present.system
+    return not_yet(system, system.tap(name), asked.units)
 
 
-def _poured(asked: Typed) -> tuple[Poured, ...]:
+def _poured(asked: Typed, present: Present) -> tuple[Poured, ...]:
     """The answers, one for each line given; none where the question is wrong."""
     question = _question(asked)
     lines = [name for name in ("line", "line_b") if asked.text(name) or name == "line"]
@@ -165,7 +171,7 @@ def _poured(asked: Typed) -> tuple[Poured, ...]:
     if asked.errors:
         return ()
     found = [
-        _one(asked, replace(question, line=line), name)
+        _one(asked, _own(replace(question, line=line), asked, present), name)
         for name, line in zip(lines, pieces, strict=True)
     ]
     return () if asked.errors else tuple(one for one in found if one is not None)
@@ -191,6 +197,11 @@ def _question(asked: Typed) -> PourQuestion:
         faucet=choices["faucet"],
         beer_m3=asked.quantity("left", fields.BEER),
     )
+
+
+def _own(question: PourQuestion, asked: Typed, present: Present) -> PourQuestion:
+    """The question with what the household has of its own for the tap that is asked about."""
+    return question if present.empty else own_pour(question, present.system, asked.text("tap"))
 
 
 def _line(said: str, asked: Typed) -> tuple[LineQuestion, ...]:
@@ -244,7 +255,8 @@ def _view(
     return PourPageView(
         page=page_of(site, request, "Pour", units),
         taps=(*chooser, Link("another tap", f"{here}?tap=", not now)) if chooser else (),
-        form=form_view(asked, here, _first(present, asked), MORE, ("tap", "units")),
+        not_yet=_not_yet(present, asked),
+        form=form_view(asked, here, FIRST, MORE, ("tap", "units")),
         columns=pour_columns(poured, units),
         difference=difference(poured[0].answer, poured[1].answer, units) if both else (),
         data=f"{site.address('/pour.json')}{'?' if query else ''}{query}",

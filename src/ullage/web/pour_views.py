@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from ullage.plan.answers import PourAnswer
+from ullage.plan.answers import Caution, PourAnswer
+from ullage.plan.spoken import gauged
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web.pours import Glass, glass_of, pour_sentence, pour_view
 from ullage.web.views import Fact, Link, Page, PourView
@@ -36,7 +37,10 @@ class PourColumn:
 
 @dataclass(frozen=True, slots=True)
 class PourPageView:
-    """The what-if page of a tap; no columns where the question cannot be answered."""
+    """The what-if page of a tap; no columns where the question cannot be answered.
+
+    `not_yet`: that its keg stands at no pressure to pour at just now.
+    """
 
     page: Page
     taps: tuple[Link, ...]
@@ -45,6 +49,7 @@ class PourPageView:
     difference: tuple[str, ...]
     data: str
     title_block: tuple[Fact, ...]
+    not_yet: Caution | None = None
 
 
 def pour_columns(poured: tuple[Poured, ...], units: UnitSystem) -> tuple[PourColumn, ...]:
@@ -55,10 +60,15 @@ def pour_columns(poured: tuple[Poured, ...], units: UnitSystem) -> tuple[PourCol
             name,
             one.line,
             _fit_sentence(one.answer, units) if one.cut else pour_sentence(one.answer, units),
-            pour_view(one.answer, f"pour{name.lower()}", units),
+            _with_gauge(one.answer, pour_view(one.answer, f"pour{name.lower()}", units), units),
         )
         for name, one in zip(names, poured, strict=True)
     )
+
+
+def _with_gauge(answer: PourAnswer, view: PourView, units: UnitSystem) -> PourView:
+    """That its gauge reads off, where it does: here nothing else says it."""
+    return replace(view, remarks=gauged(answer, units))
 
 
 def _fit_sentence(answer: PourAnswer, units: UnitSystem) -> Sentence:

@@ -118,7 +118,7 @@ def sensor_row(
         writes=_writes(one),
         facts=tuple(
             FactRow(
-                moment(event.at.astimezone()),
+                moment(event.at.astimezone(), now),
                 event.at.astimezone().isoformat(timespec="seconds"),
                 f"{subject(event)}: {told(event, units)}",
             )

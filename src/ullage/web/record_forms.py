@@ -20,6 +20,8 @@ SHOWN: Final = f"{WHEN}-shown"
 """The time that the form was opened with: left as it is, it means now, to the second."""
 REMARK: Final = "remark"
 DOES: Final = "does"
+FIELD: Final = "field"
+"""Which field of a form is meant: that one is gone to."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,13 @@ def fields_of(
             typed_text = asked.write(known, about)
         views.append(asked.view(about, typed_text, wrong.fields.get(asked.name, "")))
     return focused(tuple(views))
+
+
+def at_field(views: tuple[FieldView, ...], name: str) -> tuple[FieldView, ...]:
+    """The same fields, that of the name to be gone to; the first wrong one comes before it."""
+    if any(view.focus for view in views):
+        return views
+    return tuple(replace(view, focus=True) if view.name == name else view for view in views)
 
 
 def when_field(about: About, form: Posted | None, wrong: Wrong) -> FieldView:

@@ -19,11 +19,13 @@ from ullage.web.addresses import PART_KINDS, log_path, record_path
 from ullage.web.asked import About
 from ullage.web.fields import Posted, posted
 from ullage.web.keg_addresses import keg_path
-from ullage.web.keg_now import empty
+from ullage.web.keg_now import empty, highest
 from ullage.web.other_verbs import offered, verb_of
 from ullage.web.record_forms import (
     DOES,
+    FIELD,
     Wrong,
+    at_field,
     events_of,
     fields_of,
     refusal,
@@ -56,7 +58,9 @@ def routes(site: Site) -> APIRouter:
         if sought.verb is None:
             return shown("part.html", _part(site, request, sought.about, back))
         step = _step(sought, request.query_params.get(DOES, ""))
-        return shown("record.html", _form(site, request, sought, Posted({"back": back}), step))
+        form = _form(site, request, sought, Posted({"back": back}), step)
+        fields = at_field(form.fields, request.query_params.get(FIELD, ""))
+        return shown("record.html", replace(form, fields=fields))
 
     @router.post("/record/{kind}/{rest:path}")
     def write(
@@ -144,7 +148,7 @@ def _links(site: Site, about: About) -> tuple[Link, ...]:
 def _saying(site: Site, about: About, verb: Verb, back: str) -> Saying:
     asked = back if verb.asked and back != "/" else ""
     path = record_path(about.kind, about.name, verb.slug, back=asked)
-    caution = caution_for(verb.kind) if verb.one_tap else None
+    caution = caution_for(verb.kind, highest(about)) if verb.one_tap else None
     return Saying(_title(verb, about), site.address(path), verb.one_tap, caution or "")
 
 
@@ -177,7 +181,7 @@ def _form(
         fields=fields_of(verb, about, typed, wrong, step),
         when=when_field(about, typed, wrong),
         remark=remark_field(typed),
-        caution=caution_for(verb.kind) or "",
+        caution=caution_for(verb.kind, highest(about)) or "",
         error=wrong.whole,
         title_block=site.title_block(_title(verb, about), about.present, about.units),
     )

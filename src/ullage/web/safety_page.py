@@ -5,7 +5,7 @@ A room can be tried out in the address (`?room=45 m3`), so that nobody needs the
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from fastapi import APIRouter, Request
@@ -22,6 +22,7 @@ from ullage.draw.upkeep_lines import (
 )
 from ullage.plan.answers import Caution
 from ullage.plan.cautions import CO2_AIR, CYLINDER, PRESSURE
+from ullage.plan.one_regulator import at_odds
 from ullage.plan.room import CylinderInRoom, Emptying, Safety, safety
 from ullage.plan.spoken import headed
 from ullage.system.model import Room, System
@@ -77,6 +78,7 @@ class SafetyView:
     cylinders: tuple[CylinderView, ...]
     limits: tuple[Fact, ...]
     pressures: str
+    odds: tuple[str, ...]
     above: tuple[Caution, ...]
     cautions: tuple[Caution, ...]
     title_block: tuple[Fact, ...]
@@ -98,7 +100,9 @@ def routes(site: Site) -> APIRouter:
         answer = safety(_with_room(told, volume_m3), present.log, present.at)
         block = site.title_block("Safety", present, units)
         field = asked.view(ROOM)
+        odds = at_odds(told, present.status.kegs, units)
         view = _view(site.page(request, "Safety", units), answer, field, told, block)
+        view = replace(view, odds=odds)
         return shown("safety.html", view, WRONG if asked.errors else 200)
 
     return router
@@ -136,6 +140,7 @@ def _view(
         cylinders=tuple(_cylinder(one, units) for one in answer.cylinders),
         limits=tuple(Fact(one.name, ppm(one.fraction), one.meaning) for one in limits),
         pressures=pressure_sentence(answer, units),
+        odds=(),
         above=tuple(Caution("danger", f"Do not set: {pressure(one, units)}") for one in above),
         cautions=(CO2_AIR, CYLINDER, PRESSURE),
         title_block=block,

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import lru_cache
 from math import isfinite
 
 from markupsafe import Markup
 
 from ullage.draw.charts import carbonation_chart
+from ullage.draw.expected import step_text
 from ullage.draw.svg import slug
 from ullage.plan.answers import (
     CarbonationAnswer,
@@ -17,8 +19,9 @@ from ullage.plan.answers import (
     Schedule,
     WholeAnswer,
 )
+from ullage.plan.bands import one_sided
 from ullage.plan.repeats import told_once
-from ullage.plan.spoken import headed, listed
+from ullage.plan.spoken import gauged, headed, listed
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web import wording
 from ullage.web.pours import pour_sentence, pour_view
@@ -108,11 +111,16 @@ def _carbonation_view(
     return CarbonationView(
         wording.carbonation_sentence(answer, units),
         chart,
-        tuple(way_view(one, answer, units) for one in ways),
+        tuple(_below(way_view(one, answer, units), answer) for one in ways),
         _carbonation_facts(answer, units),
         answer.cautions,
-        answer.remarks,
+        gauged(answer, units),
     )
+
+
+def _below(way: WayView, answer: CarbonationAnswer) -> WayView:
+    """A way as it stands below its keg's own cautions, which hold for each and are said once."""
+    return replace(way, cautions=tuple(one for one in way.cautions if one not in answer.cautions))
 
 
 def way_view(schedule: Schedule, answer: CarbonationAnswer, units: UnitSystem) -> WayView:
@@ -123,7 +131,7 @@ def way_view(schedule: Schedule, answer: CarbonationAnswer, units: UnitSystem) -
         wording.ready_text(schedule),
         tuple(
             StepRow(
-                wording.moment(step.at),
+                step_text(step, schedule, wording.moment),
                 step.at.isoformat(),
                 step.do,
                 _optional(step.gauge_pressure_pa, Kind.PRESSURE, units),
@@ -180,7 +188,9 @@ def gas_views(answers: Sequence[GasAnswer], units: UnitSystem) -> tuple[GasView,
 def _gas_view(answer: GasAnswer, units: UnitSystem) -> GasView:
     kegs = answer.kegs_left
     left = f"{kegs.value:.0f} more kegs ({wording.plain_band(kegs, 0)})"
-    enough = f": enough for about {left}" if isfinite(kegs.value) else "; no keg draws on it now"
+    at_best = one_sided(kegs)
+    left = f"{at_best} more kegs" if at_best else f"about {left}"
+    enough = f": enough for {left}" if isfinite(kegs.value) else "; no keg draws on it now"
     weeks = answer.weeks_left
     pieces = [
         Piece(f"{headed('cylinder', answer.cylinder)} ({answer.size}) holds "),

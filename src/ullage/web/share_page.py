@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
@@ -10,10 +11,13 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from ullage.errors import UllageError, UnknownName
+from ullage.plan.gas_ahead_prices import amount_of
 from ullage.plan.share import share
 from ullage.plan.share_answer import ShareAnswer, ShareQuestion
+from ullage.plan.share_prices import priced_parts, typed_book, unpriced_parts
 from ullage.plan.share_text import WantedBeer, beers_of, system_of, wishes_of
 from ullage.system.model import System
+from ullage.system.price_book import Amount
 from ullage.units import UnitSystem
 from ullage.web import share_fields as asks
 from ullage.web import whatif_fields as fields
@@ -44,6 +48,7 @@ class _Asked:
 
     typed: Typed
     first: tuple[Ask, ...]
+    prices: Mapping[str, Amount]
     own: System | None
     at: datetime
 
@@ -86,7 +91,18 @@ def _asked(request: Request, present: Present, units: UnitSystem) -> _Asked:
     typed = Typed(request.query_params, _usual(request, own, units), units)
     kegs = [] if own is None or typed.text("beers") else _kegs(own)
     first = (asks.REGULATORS, asks.KEEP, asks.TEMPERATURE, asks.carbonate(kegs), asks.BEERS)
-    return _Asked(typed, first, own, present.at)
+    return _Asked(typed, first, _prices(typed), own, present.at)
+
+
+def _prices(typed: Typed) -> dict[str, Amount]:
+    """What the address tells of prices, by part."""
+    named = [name.removeprefix(asks.PRICE) for name in typed.query if name.startswith(asks.PRICE)]
+    read = {
+        part: typed.read(f"{asks.PRICE}{part}", amount_of, None)
+        for part in named
+        if part in priced_parts()
+    }
+    return {part: price for part, price in read.items() if price is not None}
 
 
 def _usual(request: Request, own: System | None, units: UnitSystem) -> dict[str, str]:
@@ -121,8 +137,8 @@ def _found(present: Present, asked: _Asked) -> ShareAnswer | None:
         return None
     try:
         return present.kept(
-            ("share", question, None if not beers else system),
-            lambda: share(system, question, asked.at),
+            ("share", question, None if not beers else system, tuple(asked.prices.items())),
+            lambda: share(system, question, asked.at, typed_book(asked.prices)),
         )
     except UllageError as wrong:
         named = isinstance(wrong, UnknownName) or "wish" in str(wrong)
@@ -156,12 +172,16 @@ def _view(
     site: Site, request: Request, present: Present, asked: _Asked, found: ShareAnswer | None
 ) -> SharePageView:
     typed = asked.typed
-    query = query_of(typed, asks.NAMES)
+    missing = () if found is None else unpriced_parts(found)
+    priced = asks.prices((*asked.prices, *missing))
+    query = query_of(typed, (*asks.NAMES, *(one.name for one in priced)))
     other = bool(typed.text("beers"))
     return SharePageView(
         page=page_of(site, request, "Several beers on few regulators", typed.units),
         chooser=() if asked.own is None else _chooser(site, other),
-        form=form_view(typed, site.address(HERE), asked.first, (asks.ALTITUDE,), ("units",)),
+        form=form_view(
+            typed, site.address(HERE), asked.first, (asks.ALTITUDE, *priced), ("units",)
+        ),
         answer=None if found is None else share_view(found, typed.units),
         data=f"{site.address(HERE)}.json{'?' if query else ''}{query}",
         title_block=block_of(site, request, "Sharing", present, typed.units),

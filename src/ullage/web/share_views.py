@@ -84,6 +84,7 @@ class ShareView:
     taps: tuple[TapRow, ...]
     trade_words: tuple[str, ...]
     trades: tuple[TradeRow, ...]
+    priced: bool
     elsewhere: tuple[str, ...]
     drifts: tuple[str, ...]
     lifts: tuple[LiftView, ...]
@@ -126,10 +127,11 @@ def share_view(answer: ShareAnswer, units: UnitSystem) -> ShareView:
         trades=tuple(
             TradeRow(*words.trade_row(one, len(answer.beers), units)) for one in answer.trade_offs
         ),
+        priced=any(one.cost_low is not None for one in answer.trade_offs),
         elsewhere=tuple(words.elsewhere_words(one, units) for one in answer.elsewhere),
         drifts=tuple(words.drift_words(one, units) for one in answer.drifts),
         lifts=tuple(lifts),
-        remarks=(*answer.remarks, *words.left_out_words(answer)),
+        remarks=tuple(words.notes(answer, units)),
         cautions=answer.cautions,
     )
 

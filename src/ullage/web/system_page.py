@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import count
+from json import dumps
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
@@ -12,6 +15,7 @@ from fastapi.responses import Response
 from ullage.cellar.events import Event
 from ullage.errors import Conflict, EventError, SystemFileError
 from ullage.plan.begin import SOURCE
+from ullage.system.model import Keg, System, Tap
 from ullage.web.fields import Posted, posted
 from ullage.web.saved_system import save_system
 from ullage.web.site import Site, shown
@@ -22,7 +26,7 @@ from ullage.web.wording import sentence
 @dataclass(frozen=True, slots=True)
 class SystemView:
     """The file's text with its version; `error` and the `line` that it is about; `newer`: another
-    version that was saved meanwhile."""
+    version that was saved meanwhile; `more`: lines that add a keg and a tap."""
 
     page: Page
     text: str
@@ -32,6 +36,7 @@ class SystemView:
     line: str
     newer: int
     title_block: tuple[Fact, ...]
+    more: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,4 +118,36 @@ def _view(
         line=trouble.line,
         newer=trouble.newer,
         title_block=site.title_block("System file", present, units),
+        more="" if present.described is None else one_more(present.described),
     )
+
+
+def one_more(system: System) -> str:
+    """Lines that add a keg and a tap to a system file, named as nothing in it is."""
+    keg, tap = _new("keg", system.kegs), _new("tap", system.taps)
+    like = next((one for one in system.kegs if one.regulator is not None), None)
+    places = [one.name for one in system.places] or ["fridge"]
+    feeds = [] if like is None else [f"regulator = {dumps(like.regulator)}"]
+    us = system.units == "us"
+    line = ("10 ft", "3/16 in") if us else ("3 m", "5 mm")
+    return "\n".join(
+        (
+            "[[keg]]",
+            f"name = {dumps(keg)}",
+            f"kind = {dumps('ball-lock-5gal' if like is None else like.kind)}",
+            f"place = {dumps(places[0] if like is None else like.place)}",
+            *feeds,
+            "",
+            "[[tap]]",
+            f"name = {dumps(tap)}",
+            f"keg = {dumps(keg)}",
+            f"line = [{{ length = {dumps(line[0])}, bore = {dumps(line[1])} }}]",
+            f"rise = {dumps('18 in' if us else '45 cm')}",
+        )
+    )
+
+
+def _new(sort: str, known: Sequence[Keg | Tap]) -> str:
+    """A name that none of them has: `keg 4`."""
+    names = {one.name for one in known}
+    return next(name for n in count(len(known) + 1) if (name := f"{sort} {n}") not in names)

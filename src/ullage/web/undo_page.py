@@ -12,6 +12,7 @@ from ullage.cellar.events import Event
 from ullage.cellar.happening import new_id
 from ullage.cellar.other_events import Undone
 from ullage.errors import EventError
+from ullage.plan.adopt import do_step
 from ullage.plan.steps import due_steps
 from ullage.web.fields import Posted, posted
 from ullage.web.site import Site
@@ -45,12 +46,11 @@ def routes(site: Site) -> APIRouter:
 
     @router.post("/done/{wanted}")
     def done(request: Request, wanted: str, form: Form) -> Response:
-        """Write a planned step down as done, now and as it was planned."""
+        """Write a planned step down as done, the whole of it, now and as it was planned."""
         step = _event(site, wanted)
         if step.id not in {one.id for one in due_steps(_log(site))}:
             raise HTTPException(422, "That step does not wait any more.")
-        fact = {"id": new_id(), "planned": False, "does": step.id, "at": site.book.clock()}
-        events = _recorded(site, step.model_copy(update=fact))
+        events = _done(site, step)
         return site.go(request, site.back(form), *(one.id for one in events))
 
     return router
@@ -67,9 +67,22 @@ def _event(site: Site, wanted: str) -> Event:
     raise HTTPException(404, "Nothing of that name is written down.")
 
 
+def _done(site: Site, step: Event) -> tuple[Event, ...]:
+    """All that the hand does in the step that this event belongs to."""
+    now = site.book.clock()
+    try:
+        return do_step(site.book.store, step.id, now, now).events
+    except EventError as error:
+        raise _refused(error) from None
+
+
 def _recorded(site: Site, *events: Event) -> tuple[Event, ...]:
     try:
         return site.book.record(*events).events
     except EventError as error:
-        text = str(error)
-        raise HTTPException(422, f"{text[:1].upper()}{text[1:]}.") from None
+        raise _refused(error) from None
+
+
+def _refused(error: EventError) -> HTTPException:
+    text = str(error)
+    return HTTPException(422, f"{text[:1].upper()}{text[1:]}.")

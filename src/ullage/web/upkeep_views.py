@@ -13,7 +13,7 @@ from ullage.draw import procedure_lines
 from ullage.draw.upkeep_lines import HEADS, day, sentence
 from ullage.plan.calendar import titled
 from ullage.plan.upkeep import Task, Upkeep
-from ullage.plan.upkeep_under_way import UnderWay
+from ullage.plan.upkeep_under_way import UnderWay, still_to_begin
 from ullage.web.views import Fact, Page
 
 
@@ -117,13 +117,14 @@ def page_view(
 ) -> PageView:
     """The page of everything that is kept up."""
     groups = []
+    tasks = still_to_begin(answer.tasks, begun)
     for state, head in HEADS.items():
         rows = tuple(
-            _row(task, how(task.task, task.about)) for task in answer.tasks if task.state == state
+            _row(task, how(task.task, task.about)) for task in tasks if task.state == state
         )
         if rows:
             groups.append(Group(head, rows, state in ("waits", "ahead")))
-    said = sentence(answer) if answer.tasks else "Nothing to keep up yet."
+    said = sentence(answer, begun) if answer.tasks else "Nothing to keep up yet."
     file = f"{page.base}/upkeep/ullage.ics"
     found = tuple(_begun(one, how(one.task, one.about), answer.at) for one in begun)
     return PageView(page, said, found, tuple(groups), answer.switched_off, feed, file, title_block)
@@ -142,12 +143,18 @@ def _begun(one: UnderWay, how: str, at: datetime) -> BegunRow:
     )
 
 
+def _when(task: Task) -> str:
+    if task.due_at is not None:
+        return day(task.due_at)
+    return "now" if task.state == "due" else "no day"
+
+
 def _row(task: Task, how: str) -> TaskRow:
     return TaskRow(
         name=task.task,
         about=task.about,
         title=titled(task),
-        when=day(task.due_at) if task.due_at else "",
+        when=_when(task),
         iso=task.due_at.date().isoformat() if task.due_at else "",
         because=f"{task.because[:1].upper()}{task.because[1:]}.",
         how=how,

@@ -9,7 +9,7 @@ from typing import Final, Literal
 
 from markupsafe import Markup, escape
 
-from ullage.draw.expected import days_text, sure_text
+from ullage.draw.expected import days_text, hour_known, sure_text
 from ullage.draw.theme import day_text
 from ullage.plan.answers import Band, CarbonationAnswer, Method, Schedule
 from ullage.plan.forecast import Forecast
@@ -57,14 +57,15 @@ ON_GAS: Final[tuple[Method, ...]] = ("hold", "burst", "shake", "stone")
 """The ways that come down to what the regulator is set to."""
 
 
-def long_day(when: datetime) -> str:
-    """Write a day in full: "Friday 4 December"."""
-    return f"{WEEKDAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]}"
+def long_day(when: datetime, beside: datetime | None = None) -> str:
+    """Write a day in full, "Friday 4 December"; its year where it is not that of `beside`."""
+    year = "" if beside is None or beside.year == when.year else f" {when.year}"
+    return f"{WEEKDAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]}{year}"
 
 
-def moment(when: datetime) -> str:
-    """Write a day with its time: "Fri 4 Dec, 18:00"."""
-    return f"{day_text(when)}, {when:%H:%M}"
+def moment(when: datetime, beside: datetime | None = None) -> str:
+    """Write a day with its time, "Fri 4 Dec, 18:00"; its year where it is not that of `beside`."""
+    return f"{day_text(when, beside)}, {when:%H:%M}"
 
 
 def full_date(when: datetime) -> str:
@@ -101,7 +102,9 @@ def ready_text(schedule: Schedule) -> str:
         return "not ready in the time looked at"
     if schedule.ready_at <= schedule.course[0].at:
         return "ready now"
-    text = f"ready {moment(schedule.ready_at)}"
+    when = Forecast(schedule.ready_at, schedule.ready_early, schedule.ready_late)
+    say = moment if hour_known(when) else day_text
+    text = f"ready {say(schedule.ready_at)}"
     between = _between(schedule)
     text += f" ({sure_text(between)})" if between else ""
     return text + (", too late" if schedule.makes_date is False else "")

@@ -15,10 +15,10 @@ from ullage.plan.brewing import brewing
 from ullage.plan.brewing_adopt import BrewingAdopted, adopt_brewing
 from ullage.plan.brewing_answer import BrewingAnswer
 from ullage.plan.brewing_question import LONGEST_WEEKS, MOST_BREWS_A_DAY, WEEK_S, BrewingQuestion
-from ullage.plan.brewing_text import next_beers, weekdays
+from ullage.plan.brewing_text import drunk_at, next_beers, weekdays
 from ullage.plan.party import gathering_of, party
 from ullage.plan.party_answer import DRINK_M3, PartyAnswer, PartyQuestion
-from ullage.web.api.route import FRESH, JsonRoute
+from ullage.web.api.route import JsonRoute, as_answer
 from ullage.web.shapes import answers, problems
 from ullage.web.site import Site
 
@@ -43,6 +43,12 @@ class WhenToBrew(BaseModel):
         description='What taps pour from now on, each as "left=Stout"; else the same again.',
     )
 
+    drunk: list[str] = Field(
+        default_factory=list,
+        max_length=50,
+        description='How quickly taps are drunk, each as "left=7 pints/week"; else as is known.',
+    )
+
     def question(self) -> BrewingQuestion:
         """The question. Raises `UnitError`."""
         return BrewingQuestion(
@@ -52,6 +58,7 @@ class WhenToBrew(BaseModel):
             sureness=self.sureness,
             beers=next_beers(self.next),
             quick=self.quick,
+            drunk=drunk_at(self.drunk),
         )
 
 
@@ -68,6 +75,7 @@ class AParty(BaseModel):
     drink_m3: float = Field(DRINK_M3, ge=5e-5, le=2e-3, description="A drink, m³.")
     beers: list[Name] = Field(default_factory=list, max_length=50, description="What is poured.")
     name: Name = Field("Party", description="What it is called.")
+    untapped: bool = Field(True, description="Count kegs that no tap pours yet but could.")
 
     def question(self) -> PartyQuestion:
         """The question."""
@@ -80,6 +88,7 @@ class AParty(BaseModel):
             drink_m3=self.drink_m3,
             beers=tuple(self.beers),
             name=self.name,
+            untapped=self.untapped,
         )
 
 
@@ -111,13 +120,15 @@ def _add_answers(router: APIRouter, site: Site) -> None:
         def text() -> str:
             return as_json(brewing(present.log, present.at, present.described, question))
 
-        return _json(present.kept(("brewing as data", question), text))
+        return as_answer(present.kept(("brewing as data", question), text))
 
     @router.get("/party", responses=answers(PartyAnswer), tags=["answers"])
     def what_a_party_needs(asked: Annotated[AParty, Query()]) -> Response:
         """Tell what a party needs: beer, kegs, cold, gas, and time at the taps."""
         present = book.present()
-        return _json(as_json(party(present.log, present.at, asked.question(), present.described)))
+        return as_answer(
+            as_json(party(present.log, present.at, asked.question(), present.described))
+        )
 
 
 def _add_adoptions(router: APIRouter, site: Site) -> None:
@@ -133,7 +144,7 @@ def _add_adoptions(router: APIRouter, site: Site) -> None:
         """Make the brewing plan the one that is followed; the one before is taken back."""
         question = (asked or WhenToBrew()).question()
         done = adopt_brewing(book.store, book.clock(), book.present().described, question)
-        return _json(as_json(done), 201)
+        return as_answer(as_json(done), 201)
 
     @router.post(
         "/party/adopt",
@@ -146,8 +157,4 @@ def _add_adoptions(router: APIRouter, site: Site) -> None:
         present = book.present()
         found = party(present.log, present.at, asked.question(), present.described)
         done = book.record(gathering_of(found, book.clock()))
-        return _json(as_json(PartyAdopted(done.events[0].id, found, found.starts)), 201)
-
-
-def _json(text: str, code: int = 200) -> Response:
-    return Response(text, code, FRESH, "application/json")
+        return as_answer(as_json(PartyAdopted(done.events[0].id, found, found.starts)), 201)

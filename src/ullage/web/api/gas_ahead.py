@@ -31,6 +31,9 @@ class HowMuch(BaseModel):
     refill: list[Priced] = Field(
         [], max_length=MOST_PRICES, description='What a refill of a size costs: "5 lb=22-25".'
     )
+    cylinder: list[Priced] = Field(
+        [], max_length=MOST_PRICES, description='What a cylinder of a size costs: "10 lb=80".'
+    )
     requalification: Priced | None = Field(
         None, description="What a cylinder's test costs, every five years."
     )
@@ -46,6 +49,7 @@ def routes(site: Site) -> APIRouter:
         tested = asked.requalification
         prices = GasPrices(
             refill=dict(map(refill_price, asked.refill)),
+            cylinder=dict(map(refill_price, asked.cylinder)),
             requalification=None if tested is None else amount_of(tested),
         )
         answer = answer_of(site.book.present(), asked.lead_days * DAY_S, prices)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import chain, islice
 from typing import Annotated, Any, Final
 
@@ -15,6 +16,7 @@ from ullage.cellar.events import Event
 from ullage.cellar.other_events import Undone
 from ullage.cellar.recording import Recorded, record
 from ullage.cellar.store import Store
+from ullage.plan.written_pressures import SETS, above_notes
 from ullage.web.api.route import JsonRoute
 from ullage.web.shapes import problems
 from ullage.web.site import Site
@@ -143,7 +145,7 @@ def routes(site: Site) -> APIRouter:
         expected = body.expected if isinstance(body, Batch) else None
         done = record(store, several, site.book.clock(), expected)
         response.status_code = 201 if done.events else 200
-        return written(done)
+        return written(_noted(site, done))
 
     @router.post(
         "/events/{event_id}/undo",
@@ -163,6 +165,15 @@ def routes(site: Site) -> APIRouter:
 def written(done: Recorded) -> Written:
     """What came of writing events down, as data."""
     return Written(written=[*done.events], known=[*done.known], warnings=[*done.warnings])
+
+
+def _noted(site: Site, done: Recorded) -> Recorded:
+    """The same, its warnings with a word of each pressure that is above a rating."""
+    if not any(event.kind in SETS for event in done.events):
+        return done
+    present = site.book.present()
+    notes = above_notes(present.system, done.events, present.system.units)
+    return replace(done, warnings=(*done.warnings, *notes))
 
 
 def _found(store: Store, asked: Asked) -> Iterator[Stored]:

@@ -19,11 +19,12 @@ from ullage.plan.answers import CarbonationAnswer, Method
 from ullage.plan.as_json import as_json
 from ullage.plan.keg_now import ways
 from ullage.plan.look_ahead import LookAhead, look_ahead
+from ullage.plan.one_regulator import with_odds
 from ullage.plan.status import StatusAnswer
 from ullage.plan.to_come import waiting_events
 from ullage.web import alarms_now
 from ullage.web.api.log import Written, written
-from ullage.web.api.route import FRESH, JsonRoute
+from ullage.web.api.route import JsonRoute, as_answer
 from ullage.web.shapes import answers, problems
 from ullage.web.site import Site
 
@@ -90,10 +91,12 @@ def _add_answers(router: APIRouter, site: Site) -> None:
         present = book.present()
 
         def text() -> str:
-            found = alarms_now.found(site, present, present.standing.home.units)
-            return as_json(replace(present.status, alarms=len(found)))
+            units = present.standing.home.units
+            found = alarms_now.found(site, present, units)
+            answer = with_odds(present.status, present.system, units)
+            return as_json(replace(answer, alarms=len(found)))
 
-        return _json(present.kept("status", text))
+        return as_answer(present.kept("status", text))
 
     @router.get("/look-ahead", responses=answers(LookAhead), tags=["answers"])
     def what_comes(far: Annotated[HowFar, Query()]) -> Response:
@@ -104,7 +107,7 @@ def _add_answers(router: APIRouter, site: Site) -> None:
         def text() -> str:
             return as_json(look_ahead(present.log, present.at, until, present.described))
 
-        return _json(present.kept(("look ahead", far.days), text))
+        return as_answer(present.kept(("look ahead", far.days), text))
 
     @router.get(
         "/kegs/{keg:path}/ways",
@@ -120,7 +123,7 @@ def _add_answers(router: APIRouter, site: Site) -> None:
             return as_json(ways(present.log, keg, present.at, by, present.described))
 
         with _named():
-            return _json(present.kept(("ways", keg, by), text))
+            return as_answer(present.kept(("ways", keg, by), text))
 
 
 def _add_plans(router: APIRouter, site: Site) -> None:
@@ -135,14 +138,14 @@ def _add_plans(router: APIRouter, site: Site) -> None:
         by = _noon(way.by, now)
         with _named():
             done = adopt(book.store, keg, way.method, by, now, book.present().described)
-        return _json(as_json(done), 201)
+        return as_answer(as_json(done), 201)
 
     @router.post("/kegs/{keg:path}/anew", status_code=201, responses=adopted, tags=["plans"])
     def plan_a_keg_anew(keg: KegName) -> Response:
         """Plan from how the keg stands now; what waits of its plan before is taken back."""
         with _named():
             done = plan_anew(book.store, keg, book.clock(), book.present().described)
-        return _json(as_json(done), 201)
+        return as_answer(as_json(done), 201)
 
     @router.post(
         "/steps/{step}/done",
@@ -159,10 +162,6 @@ def _add_plans(router: APIRouter, site: Site) -> None:
             raise HTTPException(404, f"No step that waits begins with {step}.")
         changed = Changed(how.gauge_pressure_pa, how.duration_s)
         return written(do_step(book.store, step, how.at or now, now, changed))
-
-
-def _json(text: str, code: int = 200) -> Response:
-    return Response(text, code, FRESH, "application/json")
 
 
 def _noon(day: date | None, at: datetime) -> datetime | None:

@@ -35,6 +35,11 @@ NO_FIELDS: Final = frozenset(
 """How a body may be given and which event it may be: parts of a way to a field, but no field."""
 
 
+def as_answer(text: str, code: int = 200) -> Response:
+    """An answer that is JSON already, to be asked for anew each time."""
+    return Response(text, code, FRESH, "application/json")
+
+
 def refusal(code: int, *detail: str, headers: Mapping[str, str] | None = None) -> JSONResponse:
     """Refuse, and say why."""
     heading = HEADINGS.get(code, "The request cannot be read.")

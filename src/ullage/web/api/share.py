@@ -11,6 +11,7 @@ from ullage.errors import UnknownName
 from ullage.plan.as_json import as_json
 from ullage.plan.share import share
 from ullage.plan.share_answer import MOST_REGULATORS, ShareAnswer, ShareQuestion
+from ullage.plan.share_prices import part_price, typed_book
 from ullage.plan.share_text import wishes_of
 from ullage.web.api.route import FRESH, JsonRoute
 from ullage.web.shapes import answers, problems
@@ -35,6 +36,11 @@ class Sharing(BaseModel):
     carbonate: str | None = Field(
         None, min_length=1, max_length=80, description="A keg; default: those that are flat."
     )
+    price: list[Annotated[str, Field(max_length=120)]] = Field(
+        [],
+        max_length=40,
+        description='What one part costs, for what one more does: "regulator=45".',
+    )
 
 
 def routes(site: Site) -> APIRouter:
@@ -48,10 +54,11 @@ def routes(site: Site) -> APIRouter:
         question = ShareQuestion(
             asked.regulators, wishes_of(asked.keep), asked.temperature_k, asked.carbonate
         )
+        prices = dict(map(part_price, asked.price))
         try:
             text = present.kept(
-                ("share as data", question),
-                lambda: as_json(share(present.system, question, present.at)),
+                ("share as data", question, tuple(prices.items())),
+                lambda: as_json(share(present.system, question, present.at, typed_book(prices))),
             )
         except UnknownName as wrong:
             raise HTTPException(404, str(wrong)) from None

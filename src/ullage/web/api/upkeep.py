@@ -13,7 +13,7 @@ from ullage.plan.clean_drive import COLDEST_K, HOTTEST_K, SOLUTION_K, Drive, Mea
 from ullage.plan.procedures import LEAST_STRENGTH, MOST_STRENGTH, Procedure, procedure
 from ullage.plan.upkeep import Upkeep, subjects
 from ullage.plan.upkeep_changes import changes_of, rule_of
-from ullage.web.api.route import FRESH, JsonRoute
+from ullage.web.api.route import JsonRoute, as_answer
 from ullage.web.shapes import answers
 from ullage.web.site import Site
 from ullage.web.upkeep_due import due_of
@@ -60,7 +60,7 @@ def routes(site: Site) -> APIRouter:
     @router.get("/upkeep", responses=answers(Upkeep))
     def what_is_due() -> Response:
         """Tell what is due on every part, the most pressing first, and what it was counted from."""
-        return _json(as_json(due_of(site, book.present())))
+        return as_answer(as_json(due_of(site, book.present())))
 
     @router.get("/upkeep/procedure", responses=answers(Procedure))
     def how_it_is_done(asked: Annotated[Asked, Query()]) -> Response:
@@ -73,10 +73,6 @@ def routes(site: Site) -> APIRouter:
         if asked.about not in subjects(system, rule.of):
             raise HTTPException(404, f"There is no {rule.of} of that name here.")
         found = procedure(rule, asked.about, system, system.units, asked.strength, asked.drive)
-        return _json(as_json(found))
+        return as_answer(as_json(found))
 
     return router
-
-
-def _json(text: str) -> Response:
-    return Response(text, 200, FRESH, "application/json")

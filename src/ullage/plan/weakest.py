@@ -1,0 +1,50 @@
+"""What stands the least pressure of all that a keg's or a regulator's gas reaches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from ullage.system import parts
+from ullage.system.checks import keg_rating_pa
+from ullage.system.model import Keg, LinePiece, System
+
+
+@dataclass(frozen=True, slots=True)
+class Weakest:
+    """A part of a chain and what it is marked for, gauge Pa."""
+
+    gauge_pa: float
+    what: str
+
+
+def weakest(system: System, keg: Keg) -> Weakest:
+    """Of all that sees this keg's gas: itself, its regulator, gas lines that are told, beer lines.
+
+    A gas line that the system file leaves out is not known, and so not counted.
+    """
+    return min(_chain(system, keg), key=lambda one: one.gauge_pa)
+
+
+def weakest_behind(system: System, kegs: Sequence[Keg]) -> Weakest:
+    """The same of all that the gas of several kegs reaches, one regulator's say.
+
+    Raises `ValueError` where there is no keg.
+    """
+    return min((weakest(system, keg) for keg in kegs), key=lambda one: one.gauge_pa)
+
+
+def _chain(system: System, keg: Keg) -> Iterator[Weakest]:
+    yield Weakest(keg_rating_pa(keg), "the keg")
+    if keg.regulator is not None:
+        regulator = system.regulator(keg.regulator)
+        yield Weakest(regulator.max_pressure, "the regulator")
+        yield from _lines("the gas line", (keg.gas_line, regulator.gas_line))
+    for tap in system.taps_of(keg.name):
+        yield from _lines("the beer line", tap.line)
+
+
+def _lines(what: str, pieces: Sequence[LinePiece | None]) -> Iterator[Weakest]:
+    for piece in pieces:
+        if piece is not None:
+            yield Weakest(parts.line_material(piece.material).max_gauge_pa, what)
