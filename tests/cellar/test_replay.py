@@ -120,7 +120,13 @@ def test_nothing_is_lost(history: list[Event]) -> None:
     assert float(keg.beer_m3) == pytest.approx(float(keg.ledger.beer_m3()), abs=1e-9 * FILL_M3)
     assert float(keg.gas_kg()) == pytest.approx(float(keg.ledger.gas_kg()), abs=1e-9 * 0.05)
     assert 0.0 <= float(keg.beer_m3) <= keg.kind.capacity_m3
-    assert 0.0 <= float(keg.level_vol) < 8.0
+    # analytic: no more than water holds at the coldest place under what the relief valve leaves.
+    # The 8 volumes that stood here were too few: 45 psi for two days and then four primings of
+    # 50 g of sugar in the shut keg come to 8.1.
+    leaves_pa = 101_325.0 + keg.kind.max_gauge_pa
+    most_vol = float(solubility.equilibrium_volumes(leaves_pa, 274.0, 1.0))
+    assert 8.1 < most_vol < 17.0
+    assert 0.0 <= float(keg.level_vol) < most_vol
 
 
 @given(histories())
