@@ -47,6 +47,9 @@ UNUSED: Final = {
     "how warm beer gets that is carried off hangs on the air and the keg, not on a fridge": (
         "cold_page.py"
     ),
+    "a rating is held against what is set, as the gauge shows it; alarms count the gauge": (
+        "api/log.py"
+    ),
     "of a mixed gas nothing was learnt: its cylinder has a gauge of its own": "blend_page.py",
     "learning begins anew from what anybody's constants are": "learn_page.py",
 }

@@ -20,21 +20,22 @@ from ullage.web.book import Book
 US_FLUID_OUNCE_M3 = 29.5735295625e-6
 """published: NIST Handbook 44, appendix C (231 cubic inches to the gallon, 128 ounces)"""
 PHONE = SIZES[0]
-ANSWERS: tuple[dict[str, str], ...] = (
-    {"name": "Garage kegs", "altitude": "1200 ft"},
-    {"place": "chest freezer", "place_k": "38"},
-    {"kegs": "1"},
-    {"beer1": ""},
-    {"target": "2.4"},
-    {},
-    {"room_volume": "960"},
-    {"pressure": "0"},
-    {"length": "6", "bore": "3/16"},
-    {"taps": "1"},
-    {"fermenters": "1"},
-    {},
-)
-"""What is typed at each question of the first run; the rest stands as it is offered."""
+QUESTIONS = 12
+ANSWERS: dict[int, dict[str, str]] = {
+    1: {"name": "Garage kegs", "altitude": "1200 ft"},
+    2: {"place": "chest freezer", "place_k": "38"},
+    3: {"kegs": "1"},
+    4: {"beer1": ""},
+    6: {},
+    7: {"room_volume": "960"},
+    8: {"pressure": "0"},
+    9: {"length": "6", "bore": "3/16"},
+    10: {"taps": "1"},
+    11: {"fermenters": "1"},
+    12: {},
+}
+"""What is typed at each question of the first run; the rest stands as it is offered. The fifth, how
+lively the beer is to be, is not asked where every keg is empty."""
 
 
 @pytest.fixture
@@ -60,11 +61,11 @@ def describe(page: Page, address: str) -> None:
     """The guided first run, from the empty sheet to the drawing."""
     show(page, f"{address}/", PHONE)
     page.get_by_role("link", name="Describe mine").click()
-    for number, answers in enumerate(ANSWERS, 1):
-        expect(page.get_by_text(f"Question {number} of {len(ANSWERS)}")).to_be_visible()
+    for number, answers in ANSWERS.items():
+        expect(page.get_by_text(f"Question {number} of {QUESTIONS}")).to_be_visible()
         for field, text in answers.items():
             page.locator(f"[name={field}]").fill(text)
-        press(page, "Next" if number < len(ANSWERS) else "Draw my system")
+        press(page, "Next" if number < QUESTIONS else "Draw my system")
     expect(page.get_by_role("heading", name="Garage kegs")).to_be_visible()
 
 
