@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from tests.plan.samples import DAY, HOUR, PSI, START, US_GALLON, fahrenheit, keg_case, wanted
 from ullage.cellar.course import first_reached, follow, rate_samples, serving_gauge
 from ullage.cellar.draws import HIGH, USUAL, draws
-from ullage.cellar.learnt import GAUGE_OFFSET, THERMOMETER_OFFSET
+from ullage.cellar.offsets import GAUGE_OFFSET, THERMOMETER_OFFSET
 from ullage.cellar.track import KegCase, Phase
 from ullage.physics.fitted import BEER_FACTOR
 from ullage.plan.answers import Method, Schedule

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ullage.cellar.learnt import GAUGE_OFFSET, THERMOMETER_OFFSET, Learnt
+from ullage.cellar.offsets import GAUGE_OFFSET, THERMOMETER_OFFSET
 from ullage.physics.constants import (
     ALCOHOL_ON_SOLUBILITY,
     ALCOHOL_ON_VISCOSITY,
@@ -26,6 +26,9 @@ from ullage.physics.constants import (
     Constant,
 )
 from ullage.physics.fitted import BEER_FACTOR
+
+if TYPE_CHECKING:
+    from ullage.cellar.learnt import Learnt
 
 SAMPLES: Final = 2000
 SEED = 20

@@ -13,14 +13,13 @@ from ullage.cellar.course import rate_samples
 from ullage.cellar.draws import Draws, draws, spread_of
 from ullage.cellar.events import Event, in_order
 from ullage.cellar.learnt import (
-    GAUGE_OFFSET,
     NOTHING_LEARNT,
-    THERMOMETER_OFFSET,
     ConstantName,
     ConstantsKept,
     Learnt,
 )
 from ullage.cellar.misread import Misread
+from ullage.cellar.offsets import GAUGE_OFFSET, THERMOMETER_OFFSET
 from ullage.cellar.other_events import HouseholdSet
 from ullage.cellar.state import NO_OFFSETS, Assumed, Own
 from ullage.physics.atmosphere import ambient_pressure

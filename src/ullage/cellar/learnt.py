@@ -17,6 +17,7 @@ from typing import Annotated, Final, Literal, Self
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from ullage.cellar.happening import Happening, Name
+from ullage.cellar.offsets import GAUGE_OFFSET, THERMOMETER_OFFSET
 from ullage.physics import constants
 from ullage.physics.constants import Constant
 from ullage.physics.fitted import BEER_FACTOR
@@ -84,14 +85,6 @@ class Learnable:
         return value * self.log_sd * z_sd if self.positive else self.prior.sd * z_sd
 
 
-def _offset(unit: str, sd: float, of: Constant) -> Constant:
-    return Constant(0.0, sd, unit, of.source)
-
-
-GAUGE_OFFSET: Final = _offset("Pa", constants.GAUGE_READING.sd, constants.GAUGE_READING)
-THERMOMETER_OFFSET: Final = _offset(
-    "K", constants.THERMOMETER_READING.sd, constants.THERMOMETER_READING
-)
 LEARNABLE: Final[Mapping[str, Learnable]] = MappingProxyType(
     {
         one.name: one
