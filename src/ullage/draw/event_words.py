@@ -82,11 +82,11 @@ def _(event: Purged, units: UnitSystem) -> str:
 @told.register
 def _(event: Filled, units: UnitSystem) -> str:
     amount = (
-        f"{_shown(event.net_kg, Kind.MASS, units)} of"
+        f"{format_quantity(event.net_kg, Kind.MASS, units)} of"
         if event.volume_m3 is None and event.net_kg is not None
-        else f"{_shown(event.volume_m3 or 0.0, Kind.VOLUME, units)} of"
+        else f"{format_quantity(event.volume_m3 or 0.0, Kind.VOLUME, units)} of"
     )
-    warm = _shown(event.temperature_k, Kind.TEMPERATURE, units)
+    warm = format_quantity(event.temperature_k, Kind.TEMPERATURE, units)
     gassy = "" if event.start_vol is None else f", {event.start_vol:.2f} volumes in it"
     yeast = "" if event.gravity is None else f", still fermenting at {event.gravity:.3f}"
     return f"filled with {amount} {event.batch} at {warm}{gassy}{yeast}"
@@ -95,7 +95,7 @@ def _(event: Filled, units: UnitSystem) -> str:
 @told.register
 def _(event: Primed, units: UnitSystem) -> str:
     sugar = priming_sugar(event.sugar)
-    return f"primed with {_shown(event.sugar_kg, Kind.MASS, units)} of {sugar}"
+    return f"primed with {format_quantity(event.sugar_kg, Kind.MASS, units)} of {sugar}"
 
 
 @told.register
@@ -132,7 +132,7 @@ def _(event: ToppedUp, units: UnitSystem) -> str:
 
 @told.register
 def _(event: Shaken, units: UnitSystem) -> str:
-    return f"shaken for {_shown(event.duration_s, Kind.DURATION, units)}"
+    return f"shaken for {format_quantity(event.duration_s, Kind.DURATION, units)}"
 
 
 @told.register
@@ -149,12 +149,12 @@ def _(event: Tapped, units: UnitSystem) -> str:
 
 @told.register
 def _(event: Poured, units: UnitSystem) -> str:
-    return f"poured {_shown(event.volume_m3, Kind.VOLUME, units)}"
+    return f"poured {format_quantity(event.volume_m3, Kind.VOLUME, units)}"
 
 
 @told.register
 def _(event: KegWeighed, units: UnitSystem) -> str:
-    return f"weighed {_shown(event.gross_kg, Kind.MASS, units)}, keg and all"
+    return f"weighed {format_quantity(event.gross_kg, Kind.MASS, units)}, keg and all"
 
 
 @told.register
@@ -164,7 +164,11 @@ def _(event: Measured, units: UnitSystem) -> str:
         (event.gauge_pressure_pa, Kind.PRESSURE, ""),
         (event.pint_s, Kind.DURATION, "a pint in "),
     )
-    found = [f"{lead}{_shown(one, kind, units)}" for one, kind, lead in readings if one is not None]
+    found = [
+        f"{lead}{format_quantity(one, kind, units)}"
+        for one, kind, lead in readings
+        if one is not None
+    ]
     if event.level_vol is not None:
         found.append(f"{event.level_vol:.2f} volumes")
     return f"measured {', '.join(found)}"
@@ -187,12 +191,12 @@ def _(event: CylinderConnected, units: UnitSystem) -> str:
 
 @told.register
 def _(event: CylinderWeighed, units: UnitSystem) -> str:
-    return f"weighed: {_shown(event.contents_kg, Kind.MASS, units)} of CO2"
+    return f"weighed: {format_quantity(event.contents_kg, Kind.MASS, units)} of CO2"
 
 
 @told.register
 def _(event: CylinderRead, units: UnitSystem) -> str:
-    warm = _shown(event.temperature_k, Kind.TEMPERATURE, units)
+    warm = format_quantity(event.temperature_k, Kind.TEMPERATURE, units)
     return f"gauge read {_gauge(event.gauge_pressure_pa, units)} at {warm}"
 
 
@@ -204,7 +208,7 @@ def _(event: CylinderSwapped, units: UnitSystem) -> str:
 @told.register
 def _(event: LeakTested, units: UnitSystem) -> str:
     start, end = (_gauge(one, units) for one in (event.start_gauge_pa, event.end_gauge_pa))
-    time = _shown(event.duration_s, Kind.DURATION, units)
+    time = format_quantity(event.duration_s, Kind.DURATION, units)
     return f"{event.part} tested for leaks: {start}, after {time} {end}"
 
 
@@ -222,13 +226,13 @@ def _(event: LineReplaced, units: UnitSystem) -> str:
 
 @told.register
 def _(event: PlaceSet, units: UnitSystem) -> str:
-    return f"kept at {_shown(event.temperature_k, Kind.TEMPERATURE, units)}"
+    return f"kept at {format_quantity(event.temperature_k, Kind.TEMPERATURE, units)}"
 
 
 @told.register
 def _(event: HouseholdSet, units: UnitSystem) -> str:
     words = "US" if event.units == "us" else event.units
-    return f"at {_shown(event.altitude_m, Kind.ALTITUDE, units)}, in {words} units"
+    return f"at {format_quantity(event.altitude_m, Kind.ALTITUDE, units)}, in {words} units"
 
 
 @told.register
@@ -243,13 +247,13 @@ def _(event: BatchDescribed, units: UnitSystem) -> str:
     style = f"{event.style}, " if event.style else ""
     level = f"{event.target_vol:.2f} volumes"
     if units == "metric":
-        level = f"{_shown(event.target_vol, Kind.CARBONATION, units)} ({level})"
+        level = f"{format_quantity(event.target_vol, Kind.CARBONATION, units)} ({level})"
     return f"{style}wanted at {level}"
 
 
 @told.register
 def _(event: Brewed, units: UnitSystem) -> str:
-    return f"brewed {_shown(event.volume_m3, Kind.VOLUME, units)} of {event.batch}"
+    return f"brewed {format_quantity(event.volume_m3, Kind.VOLUME, units)} of {event.batch}"
 
 
 @told.register
@@ -257,7 +261,7 @@ def _(event: Gathering, units: UnitSystem) -> str:
     who = "" if event.guests is None else f" of {event.guests}"
     until = f"gathering{who} until {event.ends.astimezone():%a %d %b %H:%M}"
     if event.beer_m3 is not None:
-        return f"{until}, {_shown(event.beer_m3, Kind.VOLUME, units)} of beer"
+        return f"{until}, {format_quantity(event.beer_m3, Kind.VOLUME, units)} of beer"
     return f"{until}, {event.factor:g} times the usual drinking"
 
 
@@ -287,12 +291,10 @@ def subject(event: Happening) -> str:
 
 
 def _holding(contents_kg: float | None, units: UnitSystem) -> str:
-    return "" if contents_kg is None else f", {_shown(contents_kg, Kind.MASS, units)} of CO2"
+    return (
+        "" if contents_kg is None else f", {format_quantity(contents_kg, Kind.MASS, units)} of CO2"
+    )
 
 
 def _gauge(pressure_pa: float, units: UnitSystem) -> str:
-    return _shown(pressure_pa, Kind.PRESSURE, units)
-
-
-def _shown(value: float, kind: Kind, units: UnitSystem) -> str:
-    return format_quantity(value, kind, units)
+    return format_quantity(pressure_pa, Kind.PRESSURE, units)

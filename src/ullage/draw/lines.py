@@ -22,7 +22,7 @@ def carbonate_lines(answer: CarbonateAnswer, units: UnitSystem) -> list[str]:
     lines = wrapped(_carbonate_lead(answer, units))
     if answer.reached_vol is not None and answer.after_s is not None:
         lines += wrapped(
-            f"From {answer.from_vol:.2f} volumes it reaches {_volumes(answer.reached_vol)} in "
+            f"From {answer.from_vol:.2f} volumes it reaches {volumes(answer.reached_vol)} in "
             f"{_days(answer.after_s)}, at rest."
         )
     return [*lines, *_notes(gauged(answer, units), answer.cautions)]
@@ -30,8 +30,8 @@ def carbonate_lines(answer: CarbonateAnswer, units: UnitSystem) -> list[str]:
 
 def _carbonate_lead(answer: CarbonateAnswer, units: UnitSystem) -> str:
     """The sentence to act on; where nothing may be set, one that does not say so."""
-    gauge, held = answer.gauge_pressure_pa, _volumes(answer.equilibrium_vol)
-    where = _shown(answer.temperature_k, Kind.TEMPERATURE, units)
+    gauge, held = answer.gauge_pressure_pa, volumes(answer.equilibrium_vol)
+    where = format_quantity(answer.temperature_k, Kind.TEMPERATURE, units)
     if gauge.value < 0.0:
         return f"No gauge pressure keeps so little at {where}: without any it comes to {held}."
     shown = _pressure(gauge, units)
@@ -46,14 +46,14 @@ def pour_lines(answer: PourAnswer, units: UnitSystem) -> list[str]:
     """How the tap pours, what length is advised, what the handbook would say."""
     pint, half = answer.pint_s, answer.half_litre_s
     lines = wrapped(
-        f"{_shown(answer.length_m, Kind.LENGTH, units)} of line pours a US pint in "
+        f"{format_quantity(answer.length_m, Kind.LENGTH, units)} of line pours a US pint in "
         f"{pint.value:.1f} s ({pint.low:.1f} to {pint.high:.1f}), half a litre in "
         f"{half.value:.1f} s: {answer.flow_m3_s.value * 6e4:.2f} L/min."
     )
     lines += wrapped(_full_to_empty(answer))
     for advice in (answer.advised, answer.handbook):
         if advice is not None:
-            length = _shown(advice.length_m, Kind.LENGTH, units)
+            length = format_quantity(advice.length_m, Kind.LENGTH, units)
             lines += wrapped(f"{advice.title}: {length}, {advice.pint_s:.1f} s. {advice.why}")
     return [*lines, *_notes(gauged(answer, units), answer.cautions)]
 
@@ -71,17 +71,22 @@ def gas_lines(answer: GasAnswer, units: UnitSystem) -> list[str]:
     about = f"about {kegs.value:.0f} kegs ({kegs.low:.0f} to {kegs.high:.0f})"
     at_best = one_sided(kegs)
     lines = wrapped(
-        f"{_shown(answer.remaining_kg, Kind.MASS, units)} of CO2 left of "
-        f"{_shown(answer.rated_kg, Kind.MASS, units)}: good for "
+        f"{format_quantity(answer.remaining_kg, Kind.MASS, units)} of CO2 left of "
+        f"{format_quantity(answer.rated_kg, Kind.MASS, units)}: good for "
         f"{f'{at_best} kegs' if at_best else about}."
     )
+    gauge = format_quantity(answer.cylinder_gauge_pa, Kind.PRESSURE, units)
+    warm = format_quantity(answer.temperature_k, Kind.TEMPERATURE, units)
+    dry = format_quantity(answer.liquid_gone_below_kg, Kind.MASS, units)
     lines += wrapped(
-        f"The cylinder's gauge shows {_shown(answer.cylinder_gauge_pa, Kind.PRESSURE, units)} at "
-        f"{_shown(answer.temperature_k, Kind.TEMPERATURE, units)} ({answer.phase}); the liquid is "
-        f"gone below {_shown(answer.liquid_gone_below_kg, Kind.MASS, units)}."
+        f"The cylinder's gauge shows {gauge} at {warm} ({answer.phase}); the liquid is gone "
+        f"below {dry}."
     )
     lines.append("A keg takes:")
-    lines += [f"  {use.what:<36}{_shown(use.mass_kg, Kind.MASS, units):>8}" for use in answer.uses]
+    lines += [
+        f"  {use.what:<36}{format_quantity(use.mass_kg, Kind.MASS, units):>8}"
+        for use in answer.uses
+    ]
     return [*lines, *_notes(answer.remarks, answer.cautions)]
 
 
@@ -99,18 +104,15 @@ def wrapped(text: str, indent: str = "", hang: int = 2) -> list[str]:
     return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent + hang * " ")
 
 
-def _shown(value: float, kind: Kind, units: UnitSystem) -> str:
-    return format_quantity(value, kind, units)
-
-
-def _volumes(band: Band) -> str:
+def volumes(band: Band) -> str:
+    """A level of carbonation with its band."""
     return f"{band.value:.2f} volumes ({band.low:.2f} to {band.high:.2f})"
 
 
 def _pressure(band: Band, units: UnitSystem) -> str:
     """The value with its band, the unit written where it is needed."""
     value, low, high = (
-        _shown(each, Kind.PRESSURE, units) for each in (band.value, band.low, band.high)
+        format_quantity(each, Kind.PRESSURE, units) for each in (band.value, band.low, band.high)
     )
     return value if low == high else f"{value} ({low.split()[0]} to {high})"
 

@@ -12,9 +12,8 @@ from rich.table import Table
 from rich.text import Text
 
 from ullage.draw.expected import expected_text, step_text
-from ullage.draw.lines import LABELS
+from ullage.draw.lines import LABELS, volumes
 from ullage.plan.answers import (
-    Band,
     CarbonationAnswer,
     Caution,
     CoursePoint,
@@ -79,8 +78,8 @@ def _beer(answer: CarbonationAnswer, units: UnitSystem, said: _Said) -> Renderab
     parts: list[RenderableType] = [_lead(answer, units)]
     present = answer.present_equilibrium_vol
     if present is not None and answer.present_gauge_pressure_pa is not None:
-        now = _quantity(answer.present_gauge_pressure_pa, Kind.PRESSURE, units)
-        parts.append(Text(f"The regulator stands at {now} now: that leads to {_volumes(present)}."))
+        now = format_quantity(answer.present_gauge_pressure_pa, Kind.PRESSURE, units)
+        parts.append(Text(f"The regulator stands at {now} now: that leads to {volumes(present)}."))
     parts.append(said.cautions(answer.cautions))
     parts += _schedules(answer, units, said)
     parts += [Text(remark) for remark in gauged(answer, units)]
@@ -89,11 +88,11 @@ def _beer(answer: CarbonationAnswer, units: UnitSystem, said: _Said) -> Renderab
 
 def _lead(answer: CarbonationAnswer, units: UnitSystem) -> Text:
     """The sentence to act on; where nothing may be set, it does not say to set it."""
-    gauge, held = answer.gauge_pressure_pa.value, _volumes(answer.equilibrium_vol)
-    set_to = _quantity(gauge, Kind.PRESSURE, units)
+    gauge, held = answer.gauge_pressure_pa.value, volumes(answer.equilibrium_vol)
+    set_to = format_quantity(gauge, Kind.PRESSURE, units)
     wanted = (
         f"{answer.target_vol:.2f} volumes at "
-        f"{_quantity(answer.temperature_k, Kind.TEMPERATURE, units)} in {answer.place}"
+        f"{format_quantity(answer.temperature_k, Kind.TEMPERATURE, units)} in {answer.place}"
     )
     now = f"; it holds {answer.start_vol:.2f} now."
     if gauge < 0.0:
@@ -140,7 +139,7 @@ def _schedule(one: Schedule, advised: bool, units: UnitSystem, said: _Said) -> R
     steps = Table.grid(padding=(0, 2))
     for step in told_once(one.steps):
         gauge = step.gauge_pressure_pa
-        shown = "" if gauge is None else _quantity(gauge, Kind.PRESSURE, units)
+        shown = "" if gauge is None else format_quantity(gauge, Kind.PRESSURE, units)
         steps.add_row(step_text(step, one, _moment), shown, step.do)
     levels = "  ".join(
         f"{point.at:%d %b} {point.reached_vol:.2f}" for point in _daily(one)[:DAYS_SHOWN]
@@ -178,8 +177,8 @@ def _tap(answer: PourAnswer, units: UnitSystem, said: _Said) -> RenderableType:
         (f"{answer.pint_s.value:.1f} s", "bold"),
         f" ({answer.pint_s.low:.1f} to {answer.pint_s.high:.1f}), half a litre in "
         f"{answer.half_litre_s.value:.1f} s, at "
-        f"{_quantity(answer.gauge_pressure_pa, Kind.PRESSURE, units)} through "
-        f"{_quantity(answer.length_m, Kind.LENGTH, units)} of {answer.line}.",
+        f"{format_quantity(answer.gauge_pressure_pa, Kind.PRESSURE, units)} through "
+        f"{format_quantity(answer.length_m, Kind.LENGTH, units)} of {answer.line}.",
     )
     parts: list[RenderableType] = [lead]
     if answer.advised is not None:
@@ -195,21 +194,21 @@ def _tap(answer: PourAnswer, units: UnitSystem, said: _Said) -> RenderableType:
 
 
 def _advice(advice: LineAdvice, units: UnitSystem, why: str) -> Text:
-    length = _quantity(advice.length_m, Kind.LENGTH, units)
+    length = format_quantity(advice.length_m, Kind.LENGTH, units)
     return Text.assemble(f"{advice.title}: ", (length, "bold"), f", {advice.pint_s:.1f} s. {why}")
 
 
 def _cylinder(answer: GasAnswer, units: UnitSystem, said: _Said) -> RenderableType:
     lead = Text.assemble(
-        *_left(answer, _quantity(answer.remaining_kg, Kind.MASS, units)),
-        f" The gauge shows {_quantity(answer.cylinder_gauge_pa, Kind.PRESSURE, units)} "
+        *_left(answer, format_quantity(answer.remaining_kg, Kind.MASS, units)),
+        f" The gauge shows {format_quantity(answer.cylinder_gauge_pa, Kind.PRESSURE, units)} "
         f"({answer.phase}).",
     )
     parts: list[RenderableType] = [lead]
     if answer.uses:
         uses = Table.grid(padding=(0, 2))
         for use in answer.uses:
-            uses.add_row(use.what, _quantity(use.mass_kg, Kind.MASS, units))
+            uses.add_row(use.what, format_quantity(use.mass_kg, Kind.MASS, units))
         parts += [Text("A keg takes:"), Padding(uses, (0, 0, 0, 2))]
     parts += [Text(remark) for remark in answer.remarks]
     parts.append(said.cautions(answer.cautions))
@@ -248,14 +247,6 @@ def _findings(found: Iterable[Finding]) -> RenderableType:
 
 def _section(title: str, parts: Iterable[RenderableType]) -> RenderableType:
     return Group(Text(), Rule(Text(title), align="left", style="dim"), *parts)
-
-
-def _volumes(band: Band) -> str:
-    return f"{band.value:.2f} volumes ({band.low:.2f} to {band.high:.2f})"
-
-
-def _quantity(value: float, kind: Kind, units: UnitSystem) -> str:
-    return format_quantity(value, kind, units)
 
 
 def _moment(when: datetime) -> str:

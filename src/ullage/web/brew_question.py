@@ -6,7 +6,6 @@ from collections.abc import Collection, Iterator, Mapping
 from typing import Final
 from urllib.parse import urlencode
 
-from ullage.plan.brewing_answer import BrewingAnswer
 from ullage.plan.brewing_question import WEEK_S, BrewingQuestion
 from ullage.plan.brewing_text import weekdays
 from ullage.units import Kind, UnitSystem
@@ -98,11 +97,6 @@ def address_of(path: str, query: Mapping[str, str], present: Present) -> str:
     """The page with the same question."""
     kept = {name: query[name] for name in names_of(present) if name in query}
     return f"{path}?{urlencode(kept)}" if kept else path
-
-
-def tap_names(answer: BrewingAnswer) -> tuple[str, ...]:
-    """The names of the taps that are planned for."""
-    return tuple(tap.tap for tap in answer.taps)
 
 
 def _rates(present: Present, untold: Collection[str]) -> Iterator[Ask]:
