@@ -95,7 +95,7 @@ def pours(address: str, begin: int) -> list[str]:
 def serving(parent: int) -> list[int]:
     """The processes that serve: those of the parent that listen for the rest of their lives."""
     found = subprocess.run(
-        ["ps", "-o", "pid=,args=", "--ppid", str(parent)],
+        ["ps", "-ww", "-o", "pid=,args=", "--ppid", str(parent)],
         capture_output=True, text=True, check=True,
     )  # fmt: skip
     rows = [row.split(None, 1) for row in found.stdout.splitlines()]
