@@ -177,6 +177,16 @@ FOAMS_THROUGH_AN_OPEN_VALVE = [
 ]
 """More gas leaves the beer in a stretch than the head could hold, in some samples."""
 
+SHAKEN_UNDER_AN_OPEN_VALVE = [
+    Poured(at=day(1 / 48), keg="K1", volume_m3=0.0022821266781803073),
+    GasOff(at=day(158 / 48), keg="K1"),
+    Poured(at=day(244 / 48), keg="K1", volume_m3=0.0001),
+    GasOn(at=day(249 / 48), keg="K1", gauge_pressure_pa=182_854.24283860234),
+    SpundingSet(at=day(441 / 48), keg="K1", gauge_pressure_pa=0.01),
+    Shaken(at=day(519 / 48), keg="K1", duration_s=2883.222568718203),
+]
+"""More gas than any head could hold leaves the beer, its valve just at what the head stands at."""
+
 TEN_MILLILITRES = [
     PlaceSet(at=day(20 / 48), place="fridge", temperature_k=278.39160721787516),
     Moved(at=day(109 / 48), keg="K1", place="room"),
@@ -194,10 +204,9 @@ TEN_MILLILITRES = [
 @example(PURGED_BELOW_ITS_REGULATOR)
 @example(FOAMS_THROUGH_AN_OPEN_VALVE)
 @example(TEN_MILLILITRES)
-# The same histories each time: about one in a few thousand, of a keg all but empty, still parts by
-# some tenths of a volume between samples and single numbers, for a reason that is not found yet.
+@example(SHAKEN_UNDER_AN_OPEN_VALVE)
 @given(histories())
-@settings(max_examples=40, deadline=None, derandomize=True)
+@settings(max_examples=40, deadline=None)
 def test_samples_give_what_each_alone_gives(history: list[Event]) -> None:
     scales = np.array([0.6, 1.0, 1.7])
     told = [*filled_log(), *history]
@@ -216,6 +225,20 @@ def test_samples_give_what_each_alone_gives(history: list[Event]) -> None:
         assert float(level) == pytest.approx(float(alone.level_vol), abs=off_vol)
         head = np.broadcast_to(many.head_co2_kg, scales.shape)[i]
         assert float(head) == pytest.approx(float(alone.head_co2_kg), abs=1e-9 + slack_kg)
+
+
+@pytest.mark.parametrize("absorption", [0.6, 1.0, 1.7])
+def test_beer_shaken_under_an_open_valve_goes_flat(absorption: float) -> None:
+    # analytic: shaken for 48 minutes with its valve open, beer of 2.5 to 3.4 volumes comes to what
+    # 1 atm gives at 3.3 °C: 1.46 within a tenth, by Henry's law with the beer factor
+    assumed = Assumed(absorption=absorption)
+    told = replay([*filled_log(), *SHAKEN_UNDER_AN_OPEN_VALVE], assumed)
+    keg = keg_of(at_moment(told, day(11), assumed))
+    flat = float(solubility.equilibrium_volumes(SEA_LEVEL, COLD_K, keg.solubility(assumed)))
+    assert flat == pytest.approx(1.46, abs=0.1)
+    assert float(keg.level_vol) == pytest.approx(flat, abs=0.1)
+    assert gauge_psi(keg) == pytest.approx(0.0, abs=0.01)
+    assert told.warnings == ()
 
 
 @given(st.floats(2.0, 30.0), st.floats(1.0, 20.0), st.floats(0.5, 14.0))

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from ullage.cellar import fermenting
 from ullage.cellar.falling import fall
-from ullage.cellar.head import co2_at, draw_to, valve_pa
+from ullage.cellar.head import co2_at, draw_to, relieved, valve_pa
 from ullage.cellar.on_blend import on_blend
 from ullage.cellar.state import NO_BEER_M3, Assumed, KegState, counted
 from ullage.cellar.track import Contact
@@ -43,13 +43,14 @@ def one_stretch(
     if keg.supply is not None:
         return _regulated(met, assumed)
     valve = assumed.ambient_pa + valve_pa(keg)
-    opens: NDArray[np.bool_] = np.less(met.head_pa, valve) & np.greater(
+    opens: NDArray[np.bool_] = np.less(met.head_pa, valve - SLACK_PA) & np.greater(
         _head_pa(_with_shut(met), mean_k), valve
     )
     if seconds > SHORTEST_S and np.any(opens):
         half = 0.5 * seconds
         begun = one_stretch(keg, half, mean_k, contact, assumed)
-        halved = one_stretch(begun, half, mean_k, contact, assumed)
+        let_off = relieved(replace(begun, temperature_k=mean_k), assumed)
+        halved = one_stretch(let_off, half, mean_k, contact, assumed)
         return halved if np.all(opens) else _parted(opens, halved, _valved(met, valve))
     return _valved(met, valve)
 
