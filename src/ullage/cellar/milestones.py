@@ -29,7 +29,8 @@ from ullage.cellar.waiting import Waiting
 AGES: Final = (timedelta(days=7), timedelta(days=30))
 """How far behind the newest others are kept."""
 _SLOTS: Final = 1 + 2 * len(AGES)
-_INDEX: Final = "milestones"
+INDEX: Final = "milestones"
+"""The stream under which the list of milestones is kept."""
 LONG_AGO: Final = datetime(1, 1, 2, tzinfo=UTC)
 FAR_AHEAD: Final = datetime(9999, 12, 30, tzinfo=UTC)
 
@@ -39,13 +40,12 @@ class Milestone:
     """What a kept state has counted, and where its text is.
 
     `moment`: it counts what happened up to then; `position`: what was written up to there;
-    `until`: what was taken back up to then; `first`: the position from which on the log must be
-    read to carry on; `ahead`: ids that were taken back but are not among what it counts.
+    `first`: the position from which on the log must be read to carry on; `ahead`: ids that were
+    taken back but are not among what it counts.
     """
 
     moment: datetime = LONG_AGO
     position: int = 0
-    until: datetime = LONG_AGO
     first: int = 1
     altitude_m: float = 0.0
     ahead: tuple[str, ...] = ()
@@ -78,13 +78,13 @@ class Since:
         return [one for one in self.rows if one.position > milestone.position]
 
 
-def holds(milestone: Milestone, since: Since, until: datetime) -> bool:
-    """Whether what a milestone counts is still so, with what was taken back up to `until`."""
+def holds(milestone: Milestone, since: Since) -> bool:
+    """Whether what a milestone counts is still so."""
     later = since.later(milestone)
     if any(is_fact(one.event) and one.event.at < milestone.moment for one in later):
         return False
     here = {one.event.id: one for one in since.rows}
-    for name in _changed(milestone, since.rows, until):
+    for name in taken_back(later):
         row, other = here.get(name), since.others.get(name)
         if row is not None and is_fact(row.event) and milestone.counts(row):
             return False
@@ -104,18 +104,16 @@ def is_fact(event: Event) -> bool:
     return not event.planned and not isinstance(event, Undone)
 
 
-def taken_back(rows: Iterable[Stored], until: datetime) -> list[str]:
-    """The ids of what was taken back up to a moment."""
+def taken_back(rows: Iterable[Stored]) -> list[str]:
+    """The ids of what was taken back, whenever that was: a mistake was one from its beginning."""
     return [
-        one.event.event
-        for one in rows
-        if isinstance(one.event, Undone) and not one.event.planned and one.event.at <= until
+        one.event.event for one in rows if isinstance(one.event, Undone) and not one.event.planned
     ]
 
 
 def ahead_of(moment: datetime, before: Milestone, since: Since) -> tuple[str, ...]:
-    """What was taken back up to a moment though it is not among what happened up to then."""
-    told = {*before.ahead, *taken_back(since.rows, moment)}
+    """What was taken back though it is not among what happened up to a moment."""
+    told = {*before.ahead, *taken_back(since.rows)}
     past = {one.event.id for one in since.rows if one.event.at <= moment}
     return tuple(sorted(told - past - since.others.keys()))
 
@@ -126,15 +124,14 @@ def first_after(moment: datetime, since: Since) -> int:
     return min(after, default=since.top + 1)
 
 
-def candidates(snapshots: Mapping[str, Snapshot], at: datetime) -> list[Milestone]:
-    """Milestones that are not after a moment, the newest first."""
-    found = [one for one in index(snapshots) if one.moment <= at]
+def candidates(known: Iterable[Milestone], at: datetime) -> list[Milestone]:
+    """Those that are not after a moment, the newest first."""
+    found = [one for one in known if one.moment <= at]
     return sorted(found, key=lambda one: (one.moment, one.position), reverse=True)
 
 
-def index(snapshots: Mapping[str, Snapshot]) -> tuple[Milestone, ...]:
-    """All milestones that are kept; none where the list of them is damaged."""
-    listed = snapshots.get(_INDEX)
+def index(listed: Snapshot | None) -> tuple[Milestone, ...]:
+    """All milestones that are kept; none where the list of them, under `INDEX`, is damaged."""
     if listed is None:
         return ()
     try:
@@ -143,14 +140,9 @@ def index(snapshots: Mapping[str, Snapshot]) -> tuple[Milestone, ...]:
         return ()
 
 
-def index_stream() -> str:
-    """The stream under which the list of milestones is kept."""
-    return _INDEX
-
-
 def stream(milestone: Milestone) -> str:
     """The stream under which the text of a milestone is kept."""
-    return f"{_INDEX}:{milestone.slot}"
+    return f"{INDEX}:{milestone.slot}"
 
 
 def is_text_of(milestone: Milestone, text: str) -> bool:
@@ -171,7 +163,7 @@ def kept(
     come = [replace(one, slot=slot) for one, slot in zip(come, free, strict=False)]
     listed = _list().dump_json((*stay, *come)).decode()
     return [
-        Snapshot(_INDEX, 0, form, listed),
+        Snapshot(INDEX, 0, form, listed),
         *(Snapshot(stream(one), one.position, form, texts[one.sha256]) for one in come),
     ]
 
@@ -186,14 +178,6 @@ def _worth(found: Sequence[Milestone]) -> list[Milestone]:
         younger = [one for one in in_order if one.moment > newest.moment - age]
         worth |= {one.sha256: one for one in (*older[-1:], *younger[:1])}
     return list(worth.values())
-
-
-def _changed(milestone: Milestone, rows: Iterable[Stored], until: datetime) -> list[str]:
-    """The ids of what is taken back by `until` and was not for the milestone, or the reverse."""
-    low, high = sorted((milestone.until, until))
-    new = [one for one in rows if one.position > milestone.position]
-    old = [one for one in rows if one.position <= milestone.position and low < one.event.at <= high]
-    return taken_back(new, until) + taken_back(old, high)
 
 
 def _waits_again(

@@ -35,14 +35,11 @@ def save(connection: Connection, cellar: str, snapshots: Sequence[Snapshot]) -> 
         connection.execute(insert(SNAPSHOT), rows)
 
 
-def load(
-    connection: Connection, cellar: str, form: str, stream: str | None = None
-) -> dict[str, Snapshot]:
-    """Return the snapshots of a form by their streams: all, or that of one stream."""
+def load(connection: Connection, cellar: str, form: str, stream: str) -> Snapshot | None:
+    """Return the snapshot of a stream, `None` if there is none of this form."""
     column = SNAPSHOT.c
     asked = select(column.stream, column.number, column.form, column.body).where(
-        column.cellar == cellar, column.form == form
+        column.cellar == cellar, column.form == form, column.stream == stream
     )
-    if stream is not None:
-        asked = asked.where(column.stream == stream)
-    return {row.stream: Snapshot(*row) for row in connection.execute(asked)}
+    found = connection.execute(asked).one_or_none()
+    return None if found is None else Snapshot(*found)

@@ -16,7 +16,7 @@ from typing import Final
 from sqlalchemy import Connection
 
 from ullage.cellar import entries, milestones, snapshots, state_text
-from ullage.cellar.events import Event
+from ullage.cellar.events import Event, facts_until
 from ullage.cellar.household import Household, assumed, household, sampled
 from ullage.cellar.milestones import AGES, BEGINNING, Milestone, Since
 from ullage.cellar.other_events import Undone
@@ -85,36 +85,36 @@ def standing(store: Store, at: datetime) -> Standing:
     A milestone is left behind where that is worth it and the store lets it be done at once.
     """
     with store.reading() as connection:
-        found = _found(connection, store.cellar, at, at)
-    facts = facts_since(found.begin, found.since, at, at)
+        found = _found(connection, store.cellar, at)
+    facts = facts_since(found.begin, found.since, at)
     home = found.waiting.home
     one, many = assumed(home), sampled(home, SAMPLES)
     marks = _marks(facts) if len(facts) > LONG else []
     passed, states = _passed(found.states, facts, marks, lambda s, e: s.after(e, one, many))
     if passed:
-        _leave_behind(store, found, passed, at)
+        _leave_behind(store, found, passed)
     return _at(states, at, found.waiting)
 
 
 def before(connection: Connection, cellar: str, at: datetime) -> Before:
     """From what state, by which facts, a log leads to a moment and on, all that stands counted."""
-    found = _found(connection, cellar, at, milestones.FAR_AHEAD)
-    facts = facts_since(found.begin, found.since, milestones.FAR_AHEAD, milestones.FAR_AHEAD)
+    found = _found(connection, cellar, at)
+    facts = facts_since(found.begin, found.since, milestones.FAR_AHEAD)
     return Before(found.waiting.settings, found.states.now, tuple(facts))
 
 
 def standing_of(log: Sequence[Event], at: datetime) -> Standing:
     """The same from a whole log in memory, in its order."""
     home = household(log)
-    facts = [event for event in log if not event.planned and event.at <= at]
+    facts = facts_until((event for event in log if not event.planned), at)
     states = _States(CellarState(), CellarState())
     states = states.after(facts, assumed(home), sampled(home, SAMPLES))
     return _at(states, at, carried_on(Waiting(), log, ()))
 
 
-def facts_since(begin: Milestone, since: Since, at: datetime, until: datetime) -> list[Event]:
-    """What happened after a milestone up to `at` and was not taken back by `until`, in order."""
-    gone = {*begin.ahead, *milestones.taken_back(since.rows, until)}
+def facts_since(begin: Milestone, since: Since, at: datetime) -> list[Event]:
+    """What happened after a milestone up to `at` and was not taken back, in order."""
+    gone = {*begin.ahead, *milestones.taken_back(since.rows)}
     facts = [
         one.event
         for one in since.rows
@@ -130,20 +130,19 @@ def _form() -> str:
     return f"{SAMPLES}:{state_text.fingerprint()}"
 
 
-def _found(connection: Connection, cellar: str, at: datetime, until: datetime) -> _Found:
-    """The newest milestone that is not after `at` and holds with what was taken back by `until`."""
-    form, index = _form(), milestones.index_stream()
-    listed = snapshots.load(connection, cellar, form, index)
-    known = milestones.index(listed)
+def _found(connection: Connection, cellar: str, at: datetime) -> _Found:
+    """The newest milestone that is not after `at` and holds."""
+    form = _form()
+    known = milestones.index(snapshots.load(connection, cellar, form, milestones.INDEX))
     broken: list[Milestone] = []
-    for one in (*milestones.candidates(listed, at), BEGINNING):
+    for one in (*milestones.candidates(known, at), BEGINNING):
         since = _since(connection, cellar, one)
         waiting = carried_on(
             one.waiting, [row.event for row in since.later(one)], since.others.keys()
         )
         states = _states(connection, cellar, form, one)
         fits = one is BEGINNING or milestones.is_of(one, waiting.home)
-        if fits and states is not None and milestones.holds(one, since, until):
+        if fits and states is not None and milestones.holds(one, since):
             others = tuple(other for other in known if other not in broken)
             return _Found(one, states, since, waiting, others)
         broken.append(one)
@@ -163,8 +162,7 @@ def _states(connection: Connection, cellar: str, form: str, begin: Milestone) ->
     """The states of a milestone, `None` where its text was thrown away or replaced."""
     if begin is BEGINNING:
         return _States(CellarState(), CellarState())
-    name = milestones.stream(begin)
-    kept = snapshots.load(connection, cellar, form, name).get(name)
+    kept = snapshots.load(connection, cellar, form, milestones.stream(begin))
     if kept is None or not milestones.is_text_of(begin, kept.body):
         return None
     return _States(*state_text.from_text(kept.body))
@@ -196,7 +194,6 @@ def _leave_behind(
     store: Store,
     found: _Found,
     passed: Sequence[tuple[datetime, _States]],
-    until: datetime,
 ) -> None:
     """Keep milestones of the moments that were passed, if the store lets us."""
     since = found.since
@@ -205,7 +202,6 @@ def _leave_behind(
             Milestone(
                 moment=moment,
                 position=since.top,
-                until=until,
                 first=milestones.first_after(moment, since),
                 altitude_m=found.waiting.home.altitude_m,
                 ahead=milestones.ahead_of(moment, found.begin, since),
