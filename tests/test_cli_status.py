@@ -130,7 +130,7 @@ def test_status_warns_of_a_regulator_at_two_pressures() -> None:
     assert "gives one pressure" in ran.out
     words = " ".join(ran.out.split())
     assert "keg K2 on 30 psi" in words
-    assert "taken to be at 30 psi, which was said last" in words
+    assert "take it to be at 30 psi, which was said last" in words
     told = ullage("status", *when, "--json").json["warnings"]
     assert sum("gives one pressure" in one for one in told) == 1
     before = ullage("status", "--at", "2025-03-02T12:00", "--json").json["warnings"]

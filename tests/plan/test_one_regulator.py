@@ -8,7 +8,7 @@ import pytest
 
 from tests.web.made_up import with_demo
 from ullage.cellar.keg_events import GasOff, GasOn
-from ullage.cellar.other_events import Undone
+from ullage.cellar.other_events import CylinderConnected, Undone
 from ullage.cellar.standing import standing
 from ullage.everyday_units import PSI
 from ullage.plan.begin import described
@@ -72,7 +72,9 @@ def test_the_regulator_is_at_what_was_said_last_not_at_what_its_last_keg_is_on(b
     at = book.clock()
     book.record(GasOn(at=at, keg="K2", gauge_pressure_pa=30 * PSI))
     assert book.present().system.regulators[0].pressure == 30 * PSI
-    assert "taken to be at 30 psi, which was said last" in said(book)[0]
+    (text,) = said(book)
+    assert "plans take it to be at 30 psi, which was said last" in text
+    assert "each keg is followed at what was written down for it" in text
     book.record(GasOn(at=at, keg="K1", gauge_pressure_pa=9 * PSI))
     assert book.present().system.regulators[0].pressure == 9 * PSI
 
@@ -82,6 +84,17 @@ def test_what_was_taken_back_was_never_said(book: Book) -> None:
     book.record(Undone(at=book.clock(), event=told.events[0].id, of=told.events[0].stream))
     assert book.present().system.regulators[0].pressure == pytest.approx(11 * PSI)
     assert said(book) == ()
+
+
+def test_a_keg_on_another_cylinder_hangs_on_another_regulator(book: Book) -> None:
+    book.record(
+        CylinderConnected(at=book.clock(), cylinder="second", size="5 lb"),
+        GasOn(at=book.clock(), keg="K2", gauge_pressure_pa=30 * PSI, cylinder="second"),
+    )
+    present = book.present()
+    assert said(book) == ()
+    assert next(keg for keg in present.system.kegs if keg.name == "K2").regulator is None
+    assert present.system.regulators[0].pressure == pytest.approx(11 * PSI)
 
 
 def test_a_keg_that_left_the_gas_sets_nothing(book: Book) -> None:

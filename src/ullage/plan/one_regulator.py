@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
+from ullage.cellar.events import facts_until
 from ullage.cellar.standing import Standing
 from ullage.cellar.store import Store
 from ullage.plan.present import present_system, told
@@ -59,8 +60,9 @@ def status_with_odds(
     described = describe() if on and max(on) - min(on) >= APART_PA else None
     if described is None:
         return answer
-    found = store.read(kinds=("gas_on", "undone"), until=answer.at, planned=False)
-    words = replace(told(one.event for one in found), home=standing.home)
+    found = store.read(kinds=("gas_on", "undone"), planned=False)
+    facts = facts_until((one.event for one in found), answer.at)
+    words = replace(told(facts), home=standing.home)
     return with_odds(answer, present_system(described, standing.now, words), units)
 
 
@@ -89,4 +91,7 @@ def _taken(pressure_pa: float | None, units: UnitSystem) -> str:
     if pressure_pa is None:
         return ""
     said = format_quantity(pressure_pa, Kind.PRESSURE, units)
-    return f" Until then it is taken to be at {said}, which was said last."
+    return (
+        f" Until then plans take it to be at {said}, which was said last, and each keg is "
+        "followed at what was written down for it."
+    )

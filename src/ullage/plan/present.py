@@ -5,20 +5,30 @@ Every answer that is worked out for a system file can so be asked of the cellar 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
 from ullage.cellar.events import Event, in_order
 from ullage.cellar.household import Household, household
-from ullage.cellar.keg_events import GasOn, Tapped
+from ullage.cellar.keg_events import GasOn, KegAcquired, Tapped
 from ullage.cellar.other_events import BatchDescribed
 from ullage.cellar.state import NO_BEER_M3, CellarState, KegState
 from ullage.plan.cylinder_stamps import stamps_of
 from ullage.plan.own import with_learnt
-from ullage.system.model import Beer, Cylinder, Keg, Place, Regulator, System, Tap
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import Beer, Keg, Place, Regulator, System, Tap
 
 NAMELESS = "Home"
+
+
+class FreeTap(Tap):
+    """A tap whose line hangs on no keg now; `keg`: the one that was on it last."""
+
+    @property
+    def hangs(self) -> bool:
+        """It does not."""
+        return False
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +36,7 @@ class Told:
     """What the log tells that no state holds: batches as described, and which keg feeds a tap.
 
     `gas_set`: kegs that gas was put on, the one whose pressure was said last at the end. `tested`:
-    the test date stamped on a cylinder that came by a swap.
+    the test date stamped on a cylinder that came by a swap. `used`: kegs that came used.
     """
 
     home: Household
@@ -34,6 +44,7 @@ class Told:
     taps: Mapping[str, str]
     gas_set: tuple[str, ...] = ()
     tested: Mapping[str, date] = field(default_factory=dict)
+    used: frozenset[str] = frozenset()
 
 
 def told(log: Iterable[Event]) -> Told:
@@ -47,6 +58,7 @@ def told(log: Iterable[Event]) -> Told:
         tested={
             name: one.tested for name, one in stamps_of(facts).items() if one.tested is not None
         },
+        used=frozenset(one.keg for one in facts if isinstance(one, KegAcquired) and one.used),
     )
 
 
@@ -75,7 +87,7 @@ def present_system(described: System | None, cellar: CellarState, words: Told) -
             "cylinders": _cylinders(base, cellar, words),
             "regulators": _regulators(base, cellar, words),
             "beers": _beers(base, cellar, words),
-            "kegs": _kegs(base, cellar),
+            "kegs": _kegs(base, cellar, words.used),
             "taps": _taps(base, cellar, words),
         }
     )
@@ -96,7 +108,8 @@ def _cylinders(base: System, cellar: CellarState, words: Told) -> tuple[Cylinder
     for name, state in cellar.cylinders.items():
         one = known.get(name) or Cylinder.model_construct(name=name, size=state.size, place=where)
         held = max(float(state.contents_kg), 0.0)
-        changed = {"size": state.size, "contents": held, "gross_weight": None, "tare": None}
+        changed = {"size": state.size, "co2": state.co2_share, "contents": held}
+        changed |= {"gross_weight": None, "tare": None}
         stamped = {"requalified": words.tested[name]} if name in words.tested else {}
         known[name] = one.model_copy(update=changed | stamped)
     return tuple(known.values())
@@ -108,7 +121,7 @@ def _regulators(base: System, cellar: CellarState, words: Told) -> tuple[Regulat
     A regulator has one pressure: what was said of another keg before has been turned since.
     """
     order = {name: place for place, name in enumerate(words.gas_set)}
-    feeds = {keg.name: keg.regulator for keg in _kegs(base, cellar)}
+    feeds = {keg.name: keg.regulator for keg in _kegs(base, cellar, words.used)}
     set_pa: dict[str | None, float] = {}
     for name in sorted(cellar.kegs, key=lambda one: order.get(one, -1)):
         supply = cellar.kegs[name].supply
@@ -159,14 +172,28 @@ def _holds(keg: KegState) -> bool:
     return keg.beer is not None and float(keg.beer_m3) > NO_BEER_M3
 
 
-def _kegs(base: System, cellar: CellarState) -> tuple[Keg, ...]:
-    """In the order of the file, then as acquired; a keg that only the file knows is as told."""
+def _kegs(base: System, cellar: CellarState, used: Collection[str]) -> tuple[Keg, ...]:
+    """In the order of the file, then as acquired; a keg that only the file knows is as told.
+
+    `used`: those that the log has come used; what the file says used is so too.
+    """
     only = base.regulators[0].name if len(base.regulators) == 1 else None
     known = {one.name: one for one in base.kegs}
     for name, state in cellar.kegs.items():
         new = Keg.model_construct(name=name, kind=state.keg_kind, place=state.place, regulator=only)
-        known[name] = _as_it_is(known.get(name) or new, state)
+        one = _as_it_is(known.get(name) or new, state)
+        hangs = {"used": one.used or name in used, "regulator": _regulator(base, one, state)}
+        known[name] = one.model_copy(update=hangs)
     return tuple(known.values())
+
+
+def _regulator(base: System, keg: Keg, state: KegState) -> str | None:
+    """The keg's own; where its gas comes from another cylinder, the regulator on that, if any."""
+    fed_by = None if state.supply is None else state.supply.cylinder
+    on = {one.name: one.cylinder for one in base.regulators}
+    if fed_by is None or keg.regulator is None or on.get(keg.regulator, fed_by) == fed_by:
+        return keg.regulator
+    return next((name for name, cylinder in on.items() if cylinder == fed_by), None)
 
 
 def _as_it_is(keg: Keg, state: KegState) -> Keg:
@@ -184,11 +211,33 @@ def _as_it_is(keg: Keg, state: KegState) -> Keg:
 
 
 def _taps(base: System, cellar: CellarState, words: Told) -> tuple[Tap, ...]:
-    """Each on the keg that was tapped on it last."""
+    """Each on the keg that was tapped on it last, free where replay has taken that one off it."""
     known = {keg.name for keg in base.kegs} | set(cellar.kegs)
-    return tuple(_tap(tap, words.taps, known) for tap in base.taps)
+    return tuple(
+        _tap(tap, base, cellar, words) if _keg(tap, words) in known else tap for tap in base.taps
+    )
 
 
-def _tap(tap: Tap, tapped: Mapping[str, str], kegs: set[str]) -> Tap:
-    keg = tapped.get(tap.name, tap.keg)
-    return tap.model_copy(update={"keg": keg}) if keg in kegs else tap
+def _keg(tap: Tap, words: Told) -> str:
+    return words.taps.get(tap.name, tap.keg)
+
+
+def _tap(tap: Tap, base: System, cellar: CellarState, words: Told) -> Tap:
+    keg = _keg(tap, words)
+    on = tap.model_copy(update={"keg": keg})
+    if tap.name not in words.taps or not _was_taken_off(tap.name, base, cellar.kegs.get(keg)):
+        return on
+    return FreeTap.model_construct(**{name: getattr(on, name) for name in Tap.model_fields})
+
+
+def _was_taken_off(tap: str, base: System, keg: KegState | None) -> bool:
+    """Whether replay has the keg that was tapped on it last off it: cleaned, filled, moved on.
+
+    Of two taps that a file puts on one keg, replay knows the last: the other hangs there, too.
+    """
+    if keg is None or keg.tap == tap:
+        return False
+    if keg.tap is None:
+        return keg.tap_before == tap
+    both = {one.name for one in base.taps if one.keg == keg.name}
+    return not {tap, keg.tap} <= both
