@@ -92,6 +92,14 @@ ALL = {
 }  # fmt: skip
 
 
+def test_a_cylinder_of_a_blend_is_written_down(begin: TestClient, empty_book: Book) -> None:
+    form = walk(begin, ALL | {"co2": "25"}, len(QUESTIONS) - 1)
+    assert begin.post("/begin", data=form.values).status_code == 303
+    present = empty_book.present()
+    assert present.system.cylinders[0].co2 == pytest.approx(0.25)
+    assert present.state.cylinders["main"].co2_share == pytest.approx(0.25)
+
+
 def test_room_fermenters_kinds_of_kegs_and_what_came_used_are_written_down(
     begin: TestClient, empty_book: Book
 ) -> None:
@@ -183,12 +191,38 @@ def test_wrong_answers_are_told_at_their_question(begin: TestClient, empty_book:
     assert empty_book.present().empty
 
 
-def test_what_the_file_would_not_take_is_told_at_its_question(begin: TestClient) -> None:
-    form = walk(begin, {"gross": "5 lb", "tare": "9 lb"}, 6)
-    page = begin.post("/begin", data=form.values)
+@pytest.mark.parametrize(
+    ("gross", "tare", "told"),
+    [
+        ("5 lb", "9 lb", "less than the cylinder weighs empty"),
+        ("5 lb", "", "Say both weights"),
+        ("", "9 lb", "Say both weights"),
+        ("40 lb", "9 lb", "leave 31 lb of CO2, more than"),  # analytic: 40 - 9
+    ],
+)
+def test_weights_that_do_not_fit_are_told_at_once(
+    begin: TestClient, gross: str, tare: str, told: str
+) -> None:
+    form = walk(begin, {}, 5)
+    page = begin.get("/begin", params={**form.values, "gross": gross, "tare": tare, "go": "next"})
     assert page.status_code == 422
     assert "Which cylinder feeds them?" in plain(page.text)
-    assert any("less than tare" in one for one in errors(page.text))
+    assert any(told in one for one in errors(page.text))
+
+
+def test_an_answer_mended_later_loses_none_of_those_after_it(
+    begin: TestClient, empty_book: Book
+) -> None:
+    wrong = {"gross": "5 lb", "tare": "9 lb"}
+    form = walk(begin, {"taps": "2", "used_taps": "yes"}, len(QUESTIONS) - 1)
+    refused = begin.post("/begin", data={**form.values, **wrong})
+    assert refused.status_code == 422
+    assert "Which cylinder feeds them?" in plain(refused.text)
+    again = question(refused.text)
+    assert begin.post("/begin", data={**again.values, "gross": "13 lb"}).status_code == 303
+    system = empty_book.present().system
+    assert (len(system.regulators), len(system.taps)) == (1, 2)
+    assert all(tap.used for tap in system.taps)
 
 
 def test_back_keeps_the_answers(begin: TestClient) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Annotated, Final
 
@@ -36,6 +37,7 @@ class QuestionView:
 
     page: Page
     number: int
+    answered: str
     count: int
     title: str
     why: str
@@ -75,13 +77,14 @@ def routes(site: Site) -> APIRouter:
         wrong = read(number, answers, site.book.present())
         if wrong:
             return _page(site, request, number, answers, wrong)
-        return _page(site, request, asked_next(number + 1, answers), answers)
+        return _page(site, request, asked_next(number + 1, answers), _with_answered(answers))
 
     @router.post("/begin")
     def draw(request: Request, answers: Annotated[Posted, Depends(posted)]) -> Response:
         """Write the system down that the answers describe."""
         _only_when_empty(site)
-        answered = _whole(answers.text("at"), 0) + 1
+        answered = _answered(answers)
+        answers = _with_answered(answers)
         for number in range(answered):
             wrong = read(number, answers, site.book.present())
             if wrong:
@@ -92,7 +95,7 @@ def routes(site: Site) -> APIRouter:
         except (SystemFileError, EventError) as error:
             slugs = [question.slug for question in QUESTIONS]
             number = slugs.index(question_of(str(error)))
-            return _page(site, request, number, answers, {}, str(error))
+            return _page(site, request, number, answers, {}, _complaint(str(error)))
         return site.go(request, "/")
 
     @router.post("/begin/demo")
@@ -141,8 +144,24 @@ def _write(site: Site, text: str, source: str) -> None:
     begin_log(site.book.store, parse_system(text, source), text, now, now)
 
 
-def _whole(text: str, otherwise: int) -> int:
-    return int(text) % len(QUESTIONS) if text.isdecimal() and len(text) < 4 else otherwise
+def _whole(text: str, otherwise: int, most: int = len(QUESTIONS) - 1) -> int:
+    return min(int(text), most) if text.isdecimal() and len(text) < 4 else otherwise
+
+
+def _answered(answers: Posted) -> int:
+    """How many questions were answered, this one among them: going back forgets none."""
+    before = _whole(answers.text("answered"), 0, len(QUESTIONS))
+    return max(before, _whole(answers.text("at"), 0) + 1)
+
+
+def _with_answered(answers: Posted) -> Posted:
+    """The answers, and how many questions they answer."""
+    return Posted({**answers.values, "answered": str(_answered(answers))})
+
+
+def _complaint(error: str) -> str:
+    """What is wrong, without the place in a file that nobody has seen."""
+    return re.sub(rf"^{SOURCE}(, line \d+)?: ", "", error)
 
 
 def _page(
@@ -155,12 +174,13 @@ def _page(
 ) -> Response:
     present, question = site.book.present(), QUESTIONS[number]
     asks = question.asks(answers)
-    names = {one.name for one in asks} | {"at", "go"}
+    names = {one.name for one in asks} | {"at", "go", "answered"}
     given = [one for one in answers.values.items() if one[0] not in names][:MOST_ANSWERS]
     fields = tuple(_field(one, answers, about(answers, present), wrong or {}) for one in asks)
     view = QuestionView(
         page=site.page(request, question.title, units_of(answers)),
         number=number,
+        answered=answers.text("answered"),
         count=len(QUESTIONS),
         title=question.title,
         why=question.why,

@@ -9,7 +9,7 @@ from typing import Final, TypeAlias
 from ullage.errors import UnitError
 from ullage.system import parts
 from ullage.units import Kind, UnitSystem
-from ullage.web import asked, begin_safety
+from ullage.web import asked, begin_cylinder, begin_safety
 from ullage.web.asked import (
     Asked,
     AskedChoice,
@@ -20,7 +20,6 @@ from ullage.web.asked import (
     among,
     usually,
 )
-from ullage.web.beer_questions import AskedDay
 from ullage.web.begin_answers import (
     KEG_ROWS,
     MOST_KEGS,
@@ -161,45 +160,6 @@ def _level(answers: Posted) -> tuple[Asked, ...]:
     )
 
 
-def _cylinder(answers: Posted) -> tuple[Asked, ...]:
-    place = answers.text("place") or "fridge"
-    sizes = among(*(Choice(one.name, one.title) for one in parts.cylinder_sizes().values()))
-    where = among(Choice("room", "outside, in the room"), Choice("inside", f"in the {place}"))
-    usual = "5 lb" if units_of(answers) == "us" else "2 kg"
-    return (
-        AskedChoice(
-            "size",
-            "What does it hold?",
-            begin=usually(usual),
-            hint="As who sold or filled it says. Stamped on it is what it weighs empty.",
-            offer=sizes,
-        ),
-        AskedChoice("stands", "Where does it stand?", begin=usually("room"), offer=where),
-        AskedQuantity("room_k", "How warm is the room?", begin=usually(293.15), measure=asked.ROOM),
-        AskedQuantity(
-            "gross",
-            "On the scale",
-            needed=False,
-            hint="Without the regulator. Leave both empty for a full one.",
-            measure=asked.MASS,
-        ),
-        AskedQuantity(
-            "tare",
-            "Empty weight",
-            needed=False,
-            hint="Stamped on the shoulder as TW or TARE.",
-            measure=asked.MASS,
-        ),
-        AskedDay(
-            "requalified",
-            "Last test date",
-            needed=False,
-            hint="Stamped there too, month and year: take the first of that month. Empty: not "
-            "known, read it before the cylinder is filled.",
-        ),
-    )
-
-
 def _pressure(answers: Posted) -> tuple[Asked, ...]:
     del answers
     return (
@@ -265,7 +225,8 @@ QUESTIONS: Final = (
         "cylinder",
         "Which cylinder feeds them?",
         "How much gas there is, and for how long.",
-        _cylinder,
+        begin_cylinder.cylinder,
+        begin_cylinder.weights_wrong,
     ),
     Question(
         "room",

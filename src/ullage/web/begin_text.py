@@ -102,6 +102,8 @@ def _cylinder(answers: Posted) -> Iterator[str]:
     inside = answers.text("stands") == "inside"
     yield from ("", "[[cylinder]]", 'name = "main"', f"size = {quoted(answers.text('size'))}")
     yield f"place = {quoted(_place(answers) if inside else _room(answers))}"
+    if answers.text("co2"):
+        yield f"co2 = {quantity(answers, 'co2', '%', '%')}"
     if answers.text("gross") or answers.text("tare"):
         yield f"gross_weight = {quantity(answers, 'gross', 'lb', 'kg')}"
         yield f"tare = {quantity(answers, 'tare', 'lb', 'kg')}"
