@@ -177,7 +177,7 @@ FOAMS_THROUGH_AN_OPEN_VALVE = [
 ]
 """More gas leaves the beer in a stretch than the head could hold, in some samples."""
 
-SHAKEN_UNDER_AN_OPEN_VALVE = [
+SHAKEN_UNDER_AN_OPEN_VALVE: list[Event] = [
     Poured(at=day(1 / 48), keg="K1", volume_m3=0.0022821266781803073),
     GasOff(at=day(158 / 48), keg="K1"),
     Poured(at=day(244 / 48), keg="K1", volume_m3=0.0001),
