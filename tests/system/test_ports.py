@@ -97,6 +97,8 @@ def test_threads_that_start_on_each_other_and_do_not_hold() -> None:
         ("stainless", 6 * MILLIMETRE, ("8 mm tube",)),
         ("stainless", 5 * MILLIMETRE, ()),
         ("vinyl", 7 * MILLIMETRE, ()),
+        # common practice, no source: 3/16 in line is sold as 5 mm where inches are not used
+        ("vinyl", 0.005, ("3/16 in hose",)),
     ],
 )
 def test_what_the_end_of_a_line_is(material: str, bore_m: float, ends: tuple[str, ...]) -> None:

@@ -122,3 +122,13 @@ def test_a_planned_step_is_done_with_one_tap_or_otherwise(cellar: TestClient, bo
     assert cellar.post(form.action, data=form.values).status_code == 303
     assert book.present().log[-1].does == other.id
     assert book.present().status.steps == ()
+
+
+def test_a_plan_that_was_taken_back_is_no_news(cellar: TestClient, book: Book) -> None:
+    """The last that was written down is what happened; the log keeps what was only planned."""
+    before = plain(cellar.get("/").text).partition("Written down last")[2]
+    at = book.clock() + timedelta(days=9)
+    told = book.record(GasOn(at=at, keg="K1", gauge_pressure_pa=2e5, planned=True))
+    book.record(Undone(at=book.clock(), event=told.events[0].id, of=told.events[0].stream))
+    assert plain(cellar.get("/").text).partition("Written down last")[2] == before
+    assert "plan taken back" in plain(cellar.get("/log").text)

@@ -1,28 +1,16 @@
-"""A sharing in words: the sentence to act on, the rows of its tables, what drifts."""
+"""A sharing in words: the sentence to act on, the rows of its tables, what more would gain."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 
-from ullage.draw.theme import day_text
-from ullage.plan.share_answer import (
-    BeerShare,
-    Drift,
-    Elsewhere,
-    Lift,
-    Seen,
-    Setting,
-    ShareAnswer,
-    TapLine,
-    TradeOff,
-)
+from ullage.plan.share_answer import BeerShare, Setting, ShareAnswer, TapLine, TradeOff
 from ullage.plan.spoken import gauge_counted, listed, part
-from ullage.units import Kind, UnitSystem, format_quantity
+from ullage.units import Kind, UnitSystem, format_quantity, pressure_text
 
 MOST_NAMED = 3
 COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-DAY_S = 86_400.0
 
 
 def lead(answer: ShareAnswer, units: UnitSystem) -> list[tuple[str, bool]]:
@@ -33,7 +21,7 @@ def lead(answer: ShareAnswer, units: UnitSystem) -> list[tuple[str, bool]]:
         join = "Set " if number == 0 else " and " if number == len(used) - 1 else ", "
         found += [
             (f"{join}{part('regulator', one.regulator)} to ", False),
-            (pressure(one.gauge_pressure_pa or 0.0, units), True),
+            (pressure_text(one.gauge_pressure_pa or 0.0, units), True),
             (f" ({listed(one.kegs)})", False),
         ]
     return [*found, (f": {_verdict(answer, units)}", False)]
@@ -80,11 +68,6 @@ def counted(number: int) -> str:
     return COUNTS[number] if number < len(COUNTS) else str(number)
 
 
-def pressure(gauge_pa: float, units: UnitSystem) -> str:
-    """A gauge pressure as the household reads it."""
-    return format_quantity(gauge_pa, Kind.PRESSURE, units)
-
-
 def level(volumes: float, units: UnitSystem) -> str:
     """A level as the household reads it."""
     return format_quantity(volumes, Kind.CARBONATION, units)
@@ -92,7 +75,7 @@ def level(volumes: float, units: UnitSystem) -> str:
 
 def between(low: float, high: float, units: UnitSystem) -> str:
     """A range of pressures, its unit once: "9.4 to 13.5 psi"."""
-    return f"{pressure(low, units).partition(' ')[0]} to {pressure(high, units)}"
+    return f"{pressure_text(low, units).partition(' ')[0]} to {pressure_text(high, units)}"
 
 
 def setting_row(one: Setting, units: UnitSystem) -> tuple[str, str, str, str]:
@@ -103,7 +86,7 @@ def setting_row(one: Setting, units: UnitSystem) -> tuple[str, str, str, str]:
     near = ""
     if one.low_gauge_pressure_pa is not None and one.high_gauge_pressure_pa is not None:
         near = between(one.low_gauge_pressure_pa, one.high_gauge_pressure_pa, units)
-    return name, pressure(one.gauge_pressure_pa, units), ", ".join(one.kegs), near
+    return name, pressure_text(one.gauge_pressure_pa, units), ", ".join(one.kegs), near
 
 
 def beer_row(one: BeerShare, units: UnitSystem) -> tuple[str, str, str, str, str, str]:
@@ -117,7 +100,7 @@ def beer_row(one: BeerShare, units: UnitSystem) -> tuple[str, str, str, str, str
         one.beer,
         wanted,
         keeps,
-        pressure(one.gauge_pressure_pa, units),
+        pressure_text(one.gauge_pressure_pa, units),
         f"{level(one.comes_to_vol.value, units)}, {standing(one)}",
     )
 
@@ -143,7 +126,7 @@ def tap_row(one: TapLine, units: UnitSystem) -> tuple[str, str, str, str]:
     """A tap: its name, its pressure, how its line pours now, and what to do."""
     return (
         one.tap,
-        pressure(one.gauge_pressure_pa, units),
+        pressure_text(one.gauge_pressure_pa, units),
         f"{_length(one.present_length_m, units)}: {seconds(one.present_pint_s)}",
         tap_words(one, units),
     )
@@ -153,9 +136,9 @@ def tap_words(one: TapLine, units: UnitSystem) -> str:
     """What to do to the line of a tap."""
     wanted = seconds(one.wanted_pint_s)
     if one.way == "as it is":
-        return f"leave it: {wanted} is wanted"
+        return f"leave it: near enough to the {wanted} wanted"
     if one.way == "faucet":
-        held = pressure(one.held_back_pa or 0.0, units)
+        held = pressure_text(one.held_back_pa or 0.0, units)
         return f"close its faucet until a pint takes {wanted}: it then holds {held} back"
     if one.way == "none":
         return f"no length and no bore that is sold pours in {wanted} at this pressure"
@@ -176,7 +159,7 @@ def seconds(value: float) -> str:
 
 def trade_row(one: TradeOff, beers: int, units: UnitSystem) -> tuple[str, str, str, str, str]:
     """A number of regulators: how many, what they are set to, beers outside, the worst, cost."""
-    set_to = ", ".join(pressure(gauge, units) for gauge in one.gauge_pressures_pa)
+    set_to = ", ".join(pressure_text(gauge, units) for gauge in one.gauge_pressures_pa)
     off = level(abs(one.worst_off_vol), units)
     sense = "less" if one.worst_off_vol < 0.0 else "more"
     worst = f"{one.worst_beer}: {off} {sense} than wanted"
@@ -239,87 +222,6 @@ def _loss(asked: TradeOff, fewer: TradeOff) -> str:
             f"{asked.worst_tolerances:.1f} to {fewer.worst_tolerances:.1f} tolerances"
         )
     return "costs next to nothing"
-
-
-def drift_words(one: Drift, units: UnitSystem) -> str:
-    """How a beer drifts, in a sentence."""
-    ends = level(one.comes_to_vol, units)
-    if one.outside:
-        return _outside_words(one, units)
-    moved = f"{'gains' if one.moved_vol > 0.0 else 'loses'} {level(abs(one.moved_vol), units)}"
-    if one.leaves_s is not None:
-        return f"{one.beer} {moved} in {days(one.leaves_s)}, then it is outside; it ends at {ends}."
-    until = f"when it is empty, after {days(one.last_s)}" if one.emptied else days(one.last_s)
-    at = level(one.last_vol, units)
-    if one.emptied:
-        return f"{one.beer} stays within its tolerance: {at} {until}."
-    return f"{one.beer} stays within its tolerance for {until}: then it holds {at}."
-
-
-def _outside_words(one: Drift, units: UnitSystem) -> str:
-    """How a beer that is off its level comes to it, or does not."""
-    off = "too much" if one.start_vol > one.target_vol else "too little"
-    now, wanted, last = (
-        level(each, units) for each in (one.start_vol, one.target_vol, one.last_vol)
-    )
-    held = f"{one.beer} holds {now} now, {off} for {wanted}"
-    if one.enters_s is not None:
-        return f"{held}: it comes within its tolerance in {days(one.enters_s)}."
-    time = days(one.last_s)
-    until = f"before it is empty, after {time}" if one.emptied else f"in {time}"
-    return f"{held}: it does not come within its tolerance {until}, and holds {last} then."
-
-
-def days(value_s: float) -> str:
-    """A time as a person says it: hours below two days, then days."""
-    if value_s < 2 * DAY_S:
-        return f"{value_s / 3600.0:.0f} h"
-    return f"{value_s / DAY_S:.0f} days"
-
-
-def elsewhere_words(one: Elsewhere, units: UnitSystem) -> str:
-    """Where a beer would be kept, in a sentence."""
-    kelvin = format_quantity(one.temperature_k, Kind.TEMPERATURE, units)
-    gauge, ends = pressure(one.gauge_pressure_pa, units), level(one.comes_to_vol, units)
-    if one.moves:
-        return (
-            f"{one.keg} ({one.beer}) in {one.place} at {kelvin}, on {one.regulator} at {gauge}, "
-            f"comes to {ends}."
-        )
-    said = f"{one.keg} ({one.beer}) at {kelvin} comes to {ends} with the {gauge} that it gets."
-    if not one.upsets:
-        return said
-    alone = len(one.upsets) == 1
-    leave = "stands there, leaves its tolerance" if alone else "stand there, leave theirs"
-    return f"{said} But then {listed(one.upsets)}, which {leave}."
-
-
-def seen_words(one: Seen, units: UnitSystem) -> str:
-    """What another keg goes through while one is lifted."""
-    verdict = "no more than it would anyway" if one.untouched_vol >= one.highest_vol else "within"
-    if one.before_vol >= one.limit_vol:
-        verdict = "no more than before"  # which is above its tolerance
-    if not one.keeps:
-        verdict = "too much"
-    head = pressure(one.lowest_gauge_pressure_pa, units)
-    drawn = f"its head falls to {head} at the least"
-    if not one.pours:
-        drawn = f"its head falls to {head}, so it stops pouring before the end"
-    return (
-        f"{one.keg} ({one.beer}): {level(one.before_vol, units)} before, at most "
-        f"{level(one.highest_vol, units)}, {verdict}; {drawn}. Left open to the high pressure it "
-        f"would come to {level(one.left_on_vol, units)}."
-    )
-
-
-def lift_words(one: Lift, units: UnitSystem) -> str:
-    """What a lift does, in a sentence."""
-    high, reached = pressure(one.high_gauge_pressure_pa, units), level(one.reached_vol, units)
-    ready = "" if one.ready_at is None else f", within its tolerance on {day_text(one.ready_at)}"
-    return (
-        f"{one.beer} in {one.keg}: {high} for {one.high_s / 3600.0:g} h brings it to {reached}"
-        f"{ready}."
-    )
 
 
 def notes(answer: ShareAnswer, units: UnitSystem) -> list[str]:

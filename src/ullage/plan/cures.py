@@ -61,6 +61,8 @@ QUICK = (
     "Vent slowly until it is quiet, then shake for three minutes. Let the foam fall for half an "
     "hour."
 )
+UNREADABLE_PA = 3_500.0
+"""Half a psi: no needle tells it from nothing; our choice."""
 LAST = "Vent to this pressure only, then shake for three minutes."
 SLOW = "Vent slowly until it is quiet, and leave it standing."
 POUR_OFF = (
@@ -95,7 +97,11 @@ class Quick:
 
 
 def vent_and_shake(case: KegCase, wanted: Wanted, set_pa: float) -> Way | None:
-    """The quick cure; `None` where it would take more vents than anybody would do."""
+    """The quick cure; `None` where it would take more vents than anybody would do, or where the
+    keg is too heavy to be rocked.
+    """
+    if not wanted.means.can_be_rocked:
+        return None
     cold = replace(case, start_k=case.place_k)
     done = _shaken_down(_begun(cold), wanted)
     if not _is_down(done, wanted):
@@ -117,8 +123,11 @@ def vent_and_shake(case: KegCase, wanted: Wanted, set_pa: float) -> Way | None:
 def pour_and_vent(case: KegCase, wanted: Wanted, set_pa: float) -> Way | None:
     """Some poured off first: with more headspace each vent lets off more, so that few will do.
 
-    `None` where the plain way takes few too, or little is left to pour from.
+    `None` where the plain way takes few too, little is left to pour from, or the keg is too heavy
+    to be rocked.
     """
+    if not wanted.means.can_be_rocked:
+        return None
     cold = replace(case, start_k=case.place_k)
     plain = _shaken_down(in_balance(cold, usual_only(cold)), wanted)
     if len(plain.vents) <= MANY_VENTS or case.beer_m3 < 2 * POURED_M3:
@@ -196,7 +205,7 @@ def _shaken_down(keg: SealedKeg, wanted: Wanted) -> Quick:
 
 def _quick_step(at: datetime, gauge: float, *, first: bool) -> Step:
     acts: tuple[Act, ...] = (Vent(gauge), Shake(SHAKE_S))
-    do, shown = (QUICK, None) if gauge == 0.0 else (LAST, gauge)
+    do, shown = (QUICK, None) if gauge < UNREADABLE_PA else (LAST, gauge)
     if first:
         return Step(at, f"Take the gas off. {do}", shown, (ShutGas(), *acts))
     return Step(at, do, shown, acts)

@@ -17,8 +17,11 @@ from ullage.units import Kind, parse
 
 Medium = Literal["gas", "beer", "any"]
 
-BORE_TOLERANCE: Final = 0.03
-"""A hose within this share of a barb's size goes on it: 8 mm on 5/16 in (0.8 %); assumed."""
+BORE_TOLERANCE: Final = 0.05
+"""A hose within this share of a barb's size goes on it: 8 mm on 5/16 in (0.8 %), and 5 mm on
+3/16 in (5.0 %), under which name that line is sold where inches are not used; common practice, no
+source.
+"""
 
 ALIKE_M: Final = 1e-3
 """Threads whose diameters differ by less than this look alike and start on each other; assumed."""

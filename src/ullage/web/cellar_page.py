@@ -18,7 +18,7 @@ from ullage.plan.one_regulator import at_odds
 from ullage.plan.pours_now import pours_now
 from ullage.plan.spoken import by_number, counted, headed, part
 from ullage.plan.status import KegStatus
-from ullage.units import Kind, UnitSystem, format_quantity
+from ullage.units import Kind, UnitSystem, format_quantity, from_unit
 from ullage.web import alarms_now, part_facts
 from ullage.web.addresses import PART_KINDS, record_path
 from ullage.web.alarms_views import covered, head_view
@@ -82,7 +82,8 @@ def _view(site: Site, request: Request, present: Present, units: UnitSystem) -> 
 def _last(site: Site, present: Present, units: UnitSystem) -> Iterator[Entry]:
     """What was written down last; what is planned stands among what to do."""
     written = entries_of(site, present, units).get("", [])
-    return islice((one for one in written if one.mark != "planned"), LAST_FEW)
+    happened = (one for one in written if one.mark not in ("planned", "plan taken back"))
+    return islice(happened, LAST_FEW)
 
 
 def _drawn(site: Site, present: Present, units: UnitSystem) -> Drawn:
@@ -112,16 +113,22 @@ def _pours(present: Present, units: UnitSystem) -> dict[str, Known]:
 
 def _sentence(present: Present, units: UnitSystem) -> str:
     kegs = present.status.kegs
-    full = [keg for keg in kegs if keg.batch is not None]
-    beer = format_quantity(sum(keg.beer_left_m3.value for keg in full), Kind.VOLUME, units)
+    full = [keg for keg in kegs if keg.batch is not None and not keg.is_empty]
+    beer = _total(sum(keg.beer_left_m3.value for keg in full), units)
     said = [f"{beer} of beer in {counted(len(full), 'keg')}"] if full else []
     if len(kegs) > len(full):
         said.append(f"{counted(len(kegs) - len(full), 'keg')} empty")
     for one in present.status.cylinders:
         left = format_quantity(max(one.contents_kg.value, 0.0), Kind.MASS, units)
-        said.append(f"about {left} of CO2 in {one.cylinder}")
+        said.append(f"about {left} of {one.what} in {part('cylinder', one.cylinder)}")
     text = ", ".join(said) or "No kegs yet"
     return f"{text[:1].upper()}{text[1:]}."
+
+
+def _total(volume_m3: float, units: UnitSystem) -> str:
+    """The beer of all kegs, to a tenth of a gallon or of a litre."""
+    tenth_m3 = from_unit(0.1, "gal" if units == "us" else "L")
+    return format_quantity(round(volume_m3 / tenth_m3) * tenth_m3, Kind.VOLUME, units)
 
 
 def _parts(site: Site, present: Present) -> list[Link]:
@@ -136,12 +143,13 @@ def _known(site: Site, keg: KegStatus, units: UnitSystem) -> KnownPart:
     def shown_as(value: float, kind: Kind) -> str:
         return format_quantity(value, kind, units)
 
-    gas = keg.supply_gauge_pa
+    gas, most = keg.supply_gauge_pa, keg.tends_gauge_pa
+    tends = "" if most is None else f"{shown_as(most, Kind.PRESSURE)} if nothing opens"
     facts = [
         Fact("Beer", keg.batch or "empty"),
         Fact("Tap", keg.tap or "none"),
         Fact("Beer at", shown_as(keg.temperature_k, Kind.TEMPERATURE), keg.place),
-        Fact("Pressure", shown_as(keg.gauge_pressure_pa.value, Kind.PRESSURE)),
+        Fact("Pressure", shown_as(keg.gauge_pressure_pa.value, Kind.PRESSURE), tends),
         Fact("Gas set to", "off" if gas is None else shown_as(gas, Kind.PRESSURE)),
     ]
     if keg.batch is not None:

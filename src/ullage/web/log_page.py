@@ -24,7 +24,7 @@ PER_PAGE: Final = 50
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One event of the log. `mark`: planned, done, taken back, or nothing."""
+    """One event of the log. `mark`: planned, done, taken back, plan taken back, or nothing."""
 
     when: str
     iso: str
@@ -73,6 +73,8 @@ def entries_of(site: Site, present: Present, units: UnitSystem) -> dict[str, lis
 def _entry(site: Site, event: Event, gone: set[str], done: set[str], units: UnitSystem) -> Entry:
     at = event.at.astimezone()
     mark = "taken back" if event.id in gone else ""
+    if mark and event.planned:
+        mark = "plan taken back"
     if not mark and event.planned:
         mark = "done" if event.id in done else "planned"
     undo = "" if event.id in gone else site.address(f"/undo/{event.id}")
