@@ -6,9 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from tests.plan.bought import applied
 from tests.plan.builds import FOOT, INCH, american, with_keg, with_regulator, with_tap
 from ullage.plan.audit import SORTS, Change, Sort, audit
-from ullage.plan.parts_list import applied, parts_list
+from ullage.plan.parts_list import parts_list
 from ullage.system.file import load_system
 from ullage.system.model import Have, LinePiece, System
 
@@ -92,3 +93,21 @@ def test_the_kit_among_the_examples() -> None:
     assert len(said) == 3
     assert any(one.startswith("Lengthen its line from 2 ft to ") for one in said)
     assert sum("disconnect: it is on the list" in one for one in said) == 2
+
+
+def test_a_warm_tower_is_to_be_cooled() -> None:
+    """The first glass foams: the plan of the same system says it, too."""
+    cold = audit(american())
+    warm = audit(with_tap(american(), tower_temperature=294.0))
+    assert not any("Cool its" in one.do for one in cold.changes)
+    (found,) = (one for one in warm.changes if "Cool its" in one.do)
+    assert (found.sort, found.where) == ("change", 'tap "t"')
+    assert "the first glass foams" in found.why
+
+
+def test_what_came_used_is_seen_to_first() -> None:
+    system = with_regulator(with_keg(american(), used=True), used=True)
+    used = {one.where: one.do for one in audit(system).changes if "came used" in one.why}
+    assert used.keys() == {'keg "k"', 'regulator "r"'}
+    assert "new set of seals" in used['keg "k"']
+    assert not any("came used" in one.why for one in audit(american()).changes)

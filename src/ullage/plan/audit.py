@@ -7,18 +7,28 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from ullage.errors import OutOfRange
 from ullage.plan import bill, cautions
 from ullage.plan import needs as needs_of
 from ullage.plan.answers import Caution
 from ullage.plan.cylinder_fits import FILLINGS, enough_for, kegs_a_filling
-from ullage.plan.line_lengths import pouring
+from ullage.plan.line_lengths import kept_case, pouring
 from ullage.plan.mismatches import ORDER, line_finding
 from ullage.plan.parts_answer import LineChange, PartLine, PartsList
 from ullage.plan.parts_list import parts_list
+from ullage.plan.pour import pour
+from ullage.plan.pour_advice import WARM_TOWER_PA
 from ullage.plan.sharing import shared_pressures
 from ullage.system.model import System
 from ullage.units import Kind, UnitSystem, format_quantity
 
+SEALS: Final = "Take it apart, clean it, and fit a new set of seals."
+CREEPS: Final = "Check that its pressure stays where it is set, and that its relief valve opens."
+STAMPED: Final = "Read the test date stamped on it, and test its joints for leaks."
+LINED: Final = "Clean its line, faucet and disconnect, or put in a new line."
+BEFORE: Final = (
+    "It came used, and nobody knows when that was last done; upkeep tells how, step by step."
+)
 Sort = Literal["change", "add", "leave out", "know"]
 SORTS: Final[tuple[Sort, ...]] = ("change", "add", "leave out", "know")
 
@@ -58,6 +68,8 @@ def audit(system: System) -> Audit:
     found = [
         *(_line(one, system.units) for one in listed.lines),
         *_pours(system, listed),
+        *_warm(system),
+        *_used(system),
         *_misfits(listed),
         *_missing(listed),
         *_pressures(system),
@@ -110,6 +122,40 @@ def _pours(system: System, listed: PartsList) -> Iterator[Change]:
             f"{now.wanted_pint_s:.3g} s.",
             f"At the {gauge} that keep this beer, a US pint takes {now.present_pint_s:.2g} s now.",
         )
+
+
+def _warm(system: System) -> Iterator[Change]:
+    """Taps in whose warmest part gas comes out of the beer while the faucet is shut."""
+    for tap in system.taps:
+        case = kept_case(system, tap)
+        if case is None:
+            continue
+        try:
+            answer = pour(case)
+        except OutOfRange:
+            continue  # the plan says why
+        if answer.shut_margin_pa < -WARM_TOWER_PA:
+            yield Change(
+                "change",
+                "warning",
+                f'tap "{tap.name}"',
+                f"Cool its {answer.shut_margin_part}: let the fridge's air reach it, or keep less "
+                "gas in this beer.",
+                "With the faucet shut, gas comes out of the beer there: the first glass foams.",
+            )
+
+
+def _used(system: System) -> Iterator[Change]:
+    """Parts that came used, which are seen to before they are relied on."""
+    owned = (
+        *((f'keg "{one.name}"', one.used, SEALS) for one in system.kegs),
+        *((f'regulator "{one.name}"', one.used, CREEPS) for one in system.regulators),
+        *((f'cylinder "{one.name}"', one.used, STAMPED) for one in system.cylinders),
+        *((f'tap "{one.name}"', one.used, LINED) for one in system.taps),
+    )
+    for where, used, do in owned:
+        if used:
+            yield Change("change", "warning", where, do, BEFORE)
 
 
 def _misfits(listed: PartsList) -> Iterator[Change]:

@@ -9,8 +9,9 @@ from typing import Final, Literal
 from ullage.errors import OutOfRange
 from ullage.physics import solubility
 from ullage.physics.atmosphere import ambient_pressure
+from ullage.plan.blend_served import kept_by
 from ullage.plan.cases import composition, lowest_rating
-from ullage.plan.own import gauge_offset, own_factor, thermometer_offset
+from ullage.plan.own import gauge_offset, own_factor, share_on, thermometer_offset
 from ullage.plan.parts_answer import LineChange
 from ullage.plan.tap_cases import tap_case
 from ullage.plan.tap_flow import LONGEST_LINE_M, TapCase, length_for, pint_time
@@ -44,7 +45,8 @@ def keeping_gauge(system: System, keg: Keg, beer: Beer) -> float:
     warm = system.place(keg.place).temperature + thermometer_offset(system, keg.place)
     factor = own_factor(system, composition(beer))
     held = float(solubility.equilibrium_pressure(beer.volumes, warm, factor))
-    return max(held - ambient_pressure(system.altitude) - gauge_offset(system, keg.name), 0.0)
+    gas = float(kept_by(held, share_on(system, keg.name), warm))
+    return max(gas - ambient_pressure(system.altitude) - gauge_offset(system, keg.name), 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +66,7 @@ class Pouring:
 
 def pouring(system: System, tap: Tap) -> Pouring | None:
     """How a tap pours; `None` where it has no beer or gas, or beyond what can be computed."""
-    case = _case(system, tap)
+    case = kept_case(system, tap)
     if case is None:
         return None
     piece = max(range(len(tap.line)), key=lambda i: tap.line[i].length)
@@ -94,7 +96,7 @@ def _rounded(advised: float | None, units: UnitSystem) -> float | None:
     return max(math.ceil(advised / step - 1e-9) * step, SHORTEST_M)
 
 
-def _case(system: System, tap: Tap) -> TapCase | None:
+def kept_case(system: System, tap: Tap) -> TapCase | None:
     """The tap at the pressure that keeps its beer, with the disconnect that fits its keg.
 
     `None` where that is not to be had.
