@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 from datetime import timedelta
-from datetime import timedelta
 from pathlib import Path
 
 import pytest
