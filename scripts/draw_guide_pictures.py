@@ -14,8 +14,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from scripts.pictures import guide_charts, guide_plots
 from scripts.pictures.keg_section import used_keg
 from scripts.pictures.kept import kept
+from scripts.put import ROOT
 
-ROOT: Final = Path(__file__).resolve().parent.parent
 PICTURES: Final = ROOT / "docs" / "pictures" / "guide"
 DRAWN: Final[Mapping[str, Callable[[], str]]] = {
     "buy": guide_charts.buy,

@@ -12,11 +12,11 @@ from typing import Any, Final
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from scripts.models_page.checks import table
+from scripts.put import ROOT, put
 from ullage.cellar.store import Store
 from ullage.web.app import create_app
 from ullage.web.book import Book
 
-ROOT: Final = Path(__file__).resolve().parent.parent
 TARGET: Final = ROOT / "docs" / "reference" / "api.md"
 IN_MEMORY: Final = "sqlite://"
 AT: Final = datetime(2026, 6, 11, 18, 0, tzinfo=UTC)
@@ -192,12 +192,5 @@ def _answer(code: str, told: Mapping[str, Any]) -> str:
     return f"{code}{form}" if plain else f"{code} {said}{form}"
 
 
-def main() -> None:
-    """Write the page."""
-    TARGET.parent.mkdir(parents=True, exist_ok=True)
-    TARGET.write_text(page(), encoding="utf-8")
-    print(f"wrote {TARGET.relative_to(ROOT)}")
-
-
 if __name__ == "__main__":
-    main()
+    put(TARGET, page())

@@ -13,9 +13,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 import typer
 
 from scripts.models_page.checks import table
+from scripts.put import ROOT, put
 from ullage.cli import app
 
-ROOT: Final = Path(__file__).resolve().parent.parent
 TARGET: Final = ROOT / "docs" / "reference" / "commands.md"
 FOLDED: Final = 1 << 16
 """Columns of a line that is never wrapped."""
@@ -113,12 +113,5 @@ def _paragraphs(said: str) -> str:
     return "\n\n".join(" ".join(one.split()) for one in said.split("\n\n"))
 
 
-def main() -> None:
-    """Write the page."""
-    TARGET.parent.mkdir(parents=True, exist_ok=True)
-    TARGET.write_text(page(), encoding="utf-8")
-    print(f"wrote {TARGET.relative_to(ROOT)}")
-
-
 if __name__ == "__main__":
-    main()
+    put(TARGET, page())

@@ -5,18 +5,17 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
-from hashlib import sha256
 from pathlib import Path
 from typing import Final
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from scripts.guide.session import answered, session_of
-from scripts.write_readme_outputs import ID
+from scripts.put import ROOT
+from scripts.write_readme_outputs import with_ids
 
-ROOT: Final = Path(__file__).resolve().parent.parent
 GUIDE: Final = ROOT / "docs" / "guide"
 
 
@@ -43,12 +42,10 @@ def refreshed(written: Mapping[Path, str]) -> dict[Path, str]:
     }
 
 
-def _steady(answers: list[str]) -> list[str]:
+def _steady(answers: Sequence[str]) -> list[str]:
     """The answers of a page with each id as it would look, but the same each time."""
     ids: dict[str, str] = {}
-    for found in ID.findall("\n".join(answers)):
-        ids.setdefault(found, sha256(str(len(ids)).encode()).hexdigest()[: len(found)])
-    return [ID.sub(lambda found: ids[found[0]], answer) for answer in answers]
+    return [with_ids(one, ids) for one in answers]
 
 
 def main() -> None:

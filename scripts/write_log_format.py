@@ -12,13 +12,13 @@ from typing import Any, Final, get_args
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from scripts.models_page.checks import table
+from scripts.put import ROOT, put
 from ullage.cellar.events import CylinderEvent, Event, KegEvent, json_schema, to_json
 from ullage.cellar.happening import Happening
 from ullage.cellar.keg_events import KegAcquired, Poured
 from ullage.cellar.log_file import Exported, compact, footer, header
 from ullage.cellar.readings import COLUMNS, QUANTITIES
 
-ROOT: Final = Path(__file__).resolve().parent.parent
 TARGET: Final = ROOT / "docs" / "log-format.md"
 AT: Final = datetime(2026, 3, 1, 18, 30, tzinfo=UTC)
 WRITTEN: Final = "2026-03-01T18:31:07.250000Z"
@@ -232,11 +232,5 @@ def readings_table() -> str:
     return table(("`kind`", "`quantity` (`unit` as written)"), rows)
 
 
-def main() -> None:
-    """Write the page."""
-    TARGET.write_text(page(), encoding="utf-8")
-    print(f"wrote {TARGET.relative_to(ROOT)}")
-
-
 if __name__ == "__main__":
-    main()
+    put(TARGET, page())

@@ -26,8 +26,8 @@ from scripts.models_page.solubility import beer_section, solubility_section
 from scripts.pictures.chart import Picture
 from scripts.pictures.kept import kept
 from scripts.pictures.of_models import pictures_of
+from scripts.put import ROOT, put
 
-ROOT = Path(__file__).resolve().parent.parent
 TARGET = ROOT / "docs" / "models.md"
 PICTURES = ROOT / "docs" / "pictures" / "models"
 
@@ -111,9 +111,8 @@ def _summary(checks: list[Check]) -> str:
 
 def main() -> None:
     """Write the page and its pictures; a picture that is no longer its own is taken away."""
-    TARGET.write_text(page(), encoding="utf-8")
+    put(TARGET, page())
     kept(PICTURES, drawn())
-    print(f"wrote {TARGET.relative_to(ROOT)}")
 
 
 if __name__ == "__main__":

@@ -27,7 +27,8 @@ THEN = "2025-12-06T11:00"
 AT_THAT_TIME = f"""
 from datetime import datetime
 from ullage import cli
-cli.ahead.now = lambda: datetime.fromisoformat("{THEN}").astimezone()
+from ullage.cli import ahead
+ahead.now = lambda: datetime.fromisoformat("{THEN}").astimezone()
 cli.main()
 """
 ID = re.compile(r"(?<=undo )[0-9a-f]{8}|^[0-9a-f]{8}(?=  )", re.MULTILINE)
@@ -40,7 +41,7 @@ def refreshed(text: str) -> str:
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / OWN_FILE).write_text(own_system(text), encoding="utf-8")
         ids: dict[str, str] = {}
-        return BLOCK.sub(lambda found: _with_ids(_block(found[1], folder), ids), text)
+        return BLOCK.sub(lambda found: with_ids(_block(found[1], folder), ids), text)
 
 
 def own_system(text: str) -> str:
@@ -49,8 +50,8 @@ def own_system(text: str) -> str:
     return "\n".join(pieces)
 
 
-def _with_ids(block: str, ids: dict[str, str]) -> str:
-    """The block with each id as it would look, but the same each time."""
+def with_ids(block: str, ids: dict[str, str]) -> str:
+    """The block with each id as it would look, but the same each time; `ids`: those seen before."""
 
     def steady(found: re.Match[str]) -> str:
         number = str(len(ids))

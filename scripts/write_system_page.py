@@ -11,12 +11,12 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from scripts.models_page.checks import table
+from scripts.put import ROOT, put
 from scripts.system_page.meanings import MEANINGS
 from scripts.system_page.words import CATALOGUE, EXAMPLES, FOOT, HEAD, TABLES
 from ullage.system import parts, ports
 from ullage.system.schema import json_schema
 
-ROOT = Path(__file__).resolve().parent.parent
 TARGET = ROOT / "docs" / "system-file.md"
 KINDS: dict[str, str] = {
     "kind": "a kind of keg",
@@ -146,11 +146,5 @@ def _titles(key: str, found: Mapping[str, Titled]) -> str:
     return table((f"`{key}`", ""), [(f"`{name}`", one.title) for name, one in found.items()])
 
 
-def main() -> None:
-    """Write the page."""
-    TARGET.write_text(page(), encoding="utf-8")
-    print(f"wrote {TARGET.relative_to(ROOT)}")
-
-
 if __name__ == "__main__":
-    main()
+    put(TARGET, page())

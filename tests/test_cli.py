@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 from unittest import mock
 
@@ -231,3 +233,15 @@ def test_only_the_command_that_is_asked_for_is_built() -> None:
     assert [one.name for one in alone.registered_commands] == ["pour"]
     assert asked_for([]) is asked_for(["nothing"]) is asked_for(["record", "poured"]) is app
     assert ullage("pour", "--help").out.startswith("Usage: ")
+
+
+def test_only_the_module_of_the_command_that_is_asked_for_is_loaded() -> None:
+    code = (
+        "import sys; from ullage.cli import asked_for; asked_for(['pour'])\n"
+        "print(*sorted({'questions', 'fit', 'record'} & {"
+        "one.removeprefix('ullage.cli.') for one in sys.modules}))"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=120
+    )
+    assert ran.stdout == "questions\n"

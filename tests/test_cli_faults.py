@@ -107,6 +107,35 @@ def test_a_weigh_test_takes_off_what_was_used() -> None:
     assert ullage(*asked, "--used", "0.4 lb").out.startswith("No leak seen")
 
 
+def test_a_gauge_at_0_tells_no_rate_and_no_days() -> None:
+    asked = ("leak", "hold", "--start", "30 psi", "--end", "0 psi", "--time", "12h")
+    ran = ullage(*asked, "--volume", "80 mL", "--contents", "5 lb")
+    told = " ".join(ran.out.split())
+    # independent: 0.86 g a day are 6.0 g, 0.21 oz, a week
+    assert told.startswith("It leaks: at least 0.21 oz of CO2 a week, and it may be far more.")
+    assert "read again after 15 min" in told
+    assert "days" not in told.partition("Mind")[0]
+    data = ullage(*asked, "--volume", "80 mL", "--contents", "5 lb", "--json").json
+    assert (data["verdict"], data["rate_kg_s"], data["empty_in_s"]) == ("at least", None, None)
+    assert data["at_least_kg_s"] * 86_400 == pytest.approx(0.86e-3, rel=0.04)
+
+
+def test_more_gas_at_the_end_voids_a_test() -> None:
+    risen = ullage(*HOLD[:5], "34 psi", *HOLD[6:])
+    assert risen.out.startswith("This test is void: ")
+    told = " ".join(risen.out.split())
+    assert "a regulator that creeps" in told
+    assert "No leak seen" not in told
+    weighed = ("leak", "weigh", "--start", "21.4 lb", "--end", "21.9 lb", "--time", "3d")
+    heavier = ullage(*weighed)
+    assert heavier.out.startswith("This test is void: the cylinder is heavier")
+    # what was used counts: a pound of it would leave more than the scale shows gone
+    assert ullage(*weighed[:5], "21.2 lb", *weighed[6:], "--used", "1 lb").out.startswith(
+        "This test is void: "
+    )
+    assert ullage(*weighed, "--json").json["verdict"] == "void"
+
+
 def test_the_gas_side_is_halved(demo: str) -> None:
     found = ullage("leak", "where", demo, "--json").json
     assert found["near"][0] == "cylinder main"

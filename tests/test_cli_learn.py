@@ -45,7 +45,8 @@ def test_learn_shows_and_writes_nothing(store: Path) -> None:
     before = count(store)
     out = told("learn")
     assert "One reading looks wrong" in " ".join(out.split())
-    assert "gauge main" in out
+    assert '\n  its name: "gauge main"\n' in out
+    assert "What the regulator on cylinder main gives over what it shows: " in out
     assert "as a bore of " in out
     assert "What would teach most next" in out
     assert "ullage learn --keep all" in out
@@ -55,8 +56,8 @@ def test_learn_shows_and_writes_nothing(store: Path) -> None:
 def test_all_shows_every_reading_and_constant() -> None:
     short, long = told("learn"), told("learn", "--all")
     assert len(long.splitlines()) > len(short.splitlines())
-    assert "beer factor" not in short
-    assert "beer factor" in long
+    assert "How much gas your beers hold" not in short
+    assert "How much gas your beers hold" in long
 
 
 def test_json_is_si_and_whole() -> None:
@@ -72,17 +73,22 @@ def test_json_is_si_and_whole() -> None:
 def test_keeping_by_name_and_dropping(store: Path) -> None:
     before = ullage("status", "--json").out
     out = told("learn", "--keep", "gauge main", "--keep", "absorption")
-    assert "Every answer goes by these of your own now: absorption, gauge main." in out
+    told_now = " ".join(out.split())
+    assert "these of your own now: the speed at which beer takes up gas at rest and the" in told_now
+    assert "the error of the regulator's gauge on cylinder main." in told_now
     assert ullage("status", "--json").out != before
     assert "kept: " in told("learn")
-    assert "absorption" in told("learn", "--drop", "gauge main")
+    left = told("learn", "--drop", "gauge main").replace("\n  ", " ")
+    assert "the speed at which beer takes up gas at rest." in left
     assert told("learn", "--drop", "all").startswith("No constant of your own is kept")
     assert count(store) > 0
 
 
 def test_keeping_everything_tells_in_json() -> None:
     kept = ullage("learn", "--keep", "all", "--json").json
-    assert all(one["kept"] is not None for one in kept["constants"] if one["narrower"] >= 0.05)
+    learnt = [one["kept"] for one in kept["constants"] if one["narrower"] >= 0.05]
+    assert learnt
+    assert None not in learnt
 
 
 @pytest.mark.parametrize(

@@ -32,14 +32,14 @@ def test_parts_in_words_and_in_json(demo_file: str) -> None:
     assert all(one["needed"] == one["have"] + one["to_buy"] for one in told["parts"])
 
 
-def test_audit(demo_file: str) -> None:
+def test_audit_tells_what_to_change(demo_file: str) -> None:
     assert "add before it serves" in ullage("audit", demo_file).out
     assert {"sort", "level", "where", "do", "why"} == set(
         ullage("audit", demo_file, "--json").json["changes"][0]
     )
 
 
-def test_grow(demo_file: str) -> None:
+def test_grow_tells_what_more_taps_take(demo_file: str) -> None:
     words = ullage("grow", demo_file, "--taps", "4").out
     assert "from 3 to 4 taps" in words
     told = ullage("grow", demo_file, "--taps", "5", "--volumes", "2.5", "--json").json
@@ -48,7 +48,7 @@ def test_grow(demo_file: str) -> None:
     assert_refused(ullage("grow", demo_file, "--taps", "4", "--volumes", "9"), "0 to 6 volumes")
 
 
-def test_cost(demo_file: str, tmp_path: Path) -> None:
+def test_cost_tells_what_is_to_be_paid(demo_file: str, tmp_path: Path) -> None:
     blank = ullage("cost", demo_file).out
     prices = tmp_path / "prices.toml"
     prices.write_text(blank.replace("# new = ", "new = 2"), encoding="utf-8")

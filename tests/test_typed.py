@@ -96,7 +96,7 @@ def test_nothing_typed_is_nothing() -> None:
     assert typed.unit_system(None) is None
 
 
-def test_moments() -> None:
+def test_a_moment_without_an_offset_is_local() -> None:
     told = typed.moment("2026-11-25T18:00+00:00")
     assert told == datetime(2026, 11, 25, 18, tzinfo=UTC)
     local = typed.moment("2026-11-25T18:00")
@@ -171,7 +171,7 @@ def test_a_moment_of_a_log() -> None:
             typed.when(text)
 
 
-def test_a_day() -> None:
+def test_a_day_is_read_or_refused() -> None:
     assert typed.day(None) is None
     assert typed.day("2025-03-01") == date(2025, 3, 1)
     with pytest.raises(UnitError, match="is not a day"):

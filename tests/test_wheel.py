@@ -194,7 +194,7 @@ def test_it_is_the_wheels_own_package_that_runs(installed: Installed) -> None:
         assert shutil.which(name, path=installed.env["PATH"]) is None
 
 
-def test_it_speaks(installed: Installed) -> None:
+def test_an_installed_wheel_answers(installed: Installed) -> None:
     assert installed.run("ullage", "--version") == f"ullage {__version__}\n"
     assert "demo system" in installed.run("ullage", "demo", "--help")
     said: dict[str, Any] = json.loads(

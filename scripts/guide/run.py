@@ -47,6 +47,7 @@ def _in(folder: Path, moment: datetime) -> Iterator[None]:
     with contextlib.ExitStack() as held:
         held.enter_context(contextlib.chdir(folder))
         held.enter_context(mock.patch.dict(os.environ, {"ULLAGE_STORE": str(folder / "log.db")}))
+        cli.asked_for(())  # loads every command: one loaded later would keep the turned clock
         real = stores.now
         for module in [*sys.modules.values()]:
             if module.__name__.startswith("ullage.") and getattr(module, "now", None) is real:

@@ -43,7 +43,9 @@ contents = weight on the scale − tare (TW) stamped on the shoulder""",
         "physics, hence its band. That the liquid is gone is believed once the gauge stands "
         f"{100 * cylinder.CLEARLY_BELOW:.0f} % below the liquid's pressure: such gauges err by 2 % "
         "of a scale of 2,000 psi, 5 % of what they show at room temperature, and the pressure "
-        "changes by 2 % with each degree; both from memory.",
+        "changes by 2 % with each degree; both from memory. A gauge at the liquid's pressure "
+        "means at least the gas beside the liquid: a log that has clearly less, under three "
+        "quarters of it, is raised to that.",
     )
 
 

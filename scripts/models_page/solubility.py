@@ -70,7 +70,7 @@ def beer_section() -> Section:
         "extract than the chart's standard beer.",
         equation="""
 volumes in beer = F · volumes in water
-F = F_standard · exp(−a (alcohol − 4.22) − b (extract − 5.78))""",
+F = F_standard · exp(−a (alcohol − 4.22) − b (extract − 5.78)),   at most 1""",
         source="Miller 1994, Brewing Techniques 2.1, Table I; standard beer from Speers and "
         "MacIntosh 2013, J. ASBC 71:242; the two shifts are derived, see the table.",
         valid="ordinary beers up to about 10 % alcohol. The band comes from how real beers lie "
@@ -79,6 +79,7 @@ F = F_standard · exp(−a (alcohol − 4.22) − b (extract − 5.78))""",
             "BEER_FACTOR",
             "STANDARD_BEER_ALCOHOL",
             "STANDARD_BEER_EXTRACT",
+            "ALCOHOL_FREE_EXTRACT",
             "ALCOHOL_ON_SOLUBILITY",
             "EXTRACT_ON_SOLUBILITY",
             "ALCOHOL_ON_VISCOSITY",
@@ -91,7 +92,9 @@ F = F_standard · exp(−a (alcohol − 4.22) − b (extract − 5.78))""",
         notes="The chart is what the factor was fitted to, so its rows show how well one factor "
         "fits, not an independent proof. The lager is independent: it was measured to hold less "
         "than the chart says. An answer's band is the 80 % band, so a beer like this one may lie "
-        "a little below it.",
+        "a little below it. Beer below 1.7 % of which no gravity is told is taken to have kept "
+        "extract as alcohol-free beer does, 5 °P (1 − ABV/2.5 %); and no beer is taken to hold "
+        "more than water.",
     )
 
 

@@ -8,7 +8,7 @@ from typing import Final, TypeAlias
 from xml.etree import ElementTree as ET
 
 from ullage.draw import theme
-from ullage.draw.plot import TICK, Plot, Range, stroke, text, tick_text, ticks
+from ullage.draw.plot import TICK, Plot, Range, numeral, stroke, text, tick_text, ticks
 from ullage.draw.svg import Caption, sheet
 
 Points: TypeAlias = Sequence[tuple[float, float]]
@@ -59,8 +59,8 @@ def axes(area: Plot, across: Places | None = None, up: Places | None = None) -> 
     return [
         stroke(edges),
         stroke(marks, theme.HAIRLINE),
-        *(_number(area.x(at), foot + 16.0, said, "middle") for at, said in below),
-        *(_number(area.left - 7.0, area.y(at) + 4.0, said, "end") for at, said in beside),
+        *(numeral((area.x(at), foot + 16.0), said) for at, said in below),
+        *(numeral((area.left - 7.0, area.y(at) + 4.0), said, "end") for at, said in beside),
         text(across_at, area.across.title, colour=theme.QUIET),
         title,
     ]
@@ -119,9 +119,3 @@ def finished(caption: Caption, body: Drawn, height: float = HEIGHT) -> Picture:
     """A picture that stands alone, under the name that its caption's ids begin with."""
     svg = sheet(WIDTH, height, caption, body, standalone=True)
     return Picture(caption.prefix, caption.title, caption.description, svg + "\n")
-
-
-def _number(x: float, y: float, said: str, anchor: str) -> ET.Element:
-    element = text((x, y), said, anchor)
-    element.set("font-family", theme.NUMBERS_FONT)
-    return element

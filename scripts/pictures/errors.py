@@ -14,7 +14,7 @@ from scripts.models_page.checks import Check
 from scripts.pictures.chart import WIDTH, Drawn, Picture, finished
 from ullage.draw import theme
 from ullage.draw.metric import fitted, width_of
-from ullage.draw.plot import TICK, Plot, Range, stroke, text, tick_text, ticks
+from ullage.draw.plot import TICK, Plot, Range, numeral, stroke, text, tick_text, ticks
 from ullage.draw.svg import Caption
 
 SIDE: Final = 10.0
@@ -86,9 +86,7 @@ def _axis(area: Plot) -> Drawn:
     places = [(area.x(tick), tick_text(tick)) for tick in ticks(area.across)]
     foot = area.foot + 4.0
     marks = "".join(f"M{at:.1f},{foot:.1f}v{TICK:g}" for at, _ in places)
-    numbers = [text((at, foot + 16.0), said) for at, said in places]
-    for number in numbers:
-        number.set("font-family", theme.NUMBERS_FONT)
+    numbers = [numeral((at, foot + 16.0), said) for at, said in places]
     title = text((area.left + area.width / 2, foot + 31.0), area.across.title, colour=theme.QUIET)
     edge = stroke(f"M{area.left:.1f},{foot:.1f}h{area.width:.1f}")
     return [edge, stroke(marks, theme.HAIRLINE), *numbers, title]

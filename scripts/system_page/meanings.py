@@ -29,7 +29,11 @@ MEANINGS: Final[dict[tuple[str, str], str]] = {
     ("Cylinder", "name"): "how regulators refer to it",
     ("Cylinder", "size"): "by the CO2 it is rated for",
     ("Cylinder", "place"): "the name of the place it stands in; its gauge depends on that",
-    ("Cylinder", "contents"): "CO2 in it, if you know it; left out, with no weights either: full",
+    ("Cylinder", "co2"): (
+        'how much of its gas is CO2, the rest nitrogen, as `"25 %"` for stout gas; left out: '
+        "straight CO2. See [blended gas](blend.md)"
+    ),
+    ("Cylinder", "contents"): "gas in it, if you know it; left out, with no weights either: full",
     ("Cylinder", "gross_weight"): "what the scale shows, regulator taken off; needs `tare`",
     ("Cylinder", "tare"): "its empty weight with the valve, stamped on the shoulder as TW",
     ("Cylinder", "valve"): (

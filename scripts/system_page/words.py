@@ -11,8 +11,9 @@ One text file says what you own and what you want: places, cylinders, regulators
 taps. It is [TOML](https://toml.io): `key = value` lines under `[table]` headings, `#` begins a
 remark. The [README](../README.md#write-your-own-system-file) builds one step by step;
 [one-tap.toml](../examples/one-tap.toml) and
-[metric-two-taps.toml](../examples/metric-two-taps.toml) are whole ones, and `ullage demo` shows a
-third.
+[metric-two-taps.toml](../examples/metric-two-taps.toml) are whole ones,
+[stout-blend.toml](../examples/stout-blend.toml) has a stout on blended gas beside an ale on straight
+CO2, and `ullage demo` shows one more.
 
 - Every quantity is text with its unit, in quotes: `"38 degF"`, `"3.5 °C"`, `"3/16 in"`, `"5 mm"`,
   `"12 psi"`, `"0.8 bar"`, `"5 gal"`, `"19 L"`, `"6 pints/week"`, `"4,5 mm"`. Any unit of the right
@@ -51,8 +52,8 @@ TABLES: Final[dict[str, tuple[str, str]]] = {
     ),
     "Cylinder": (
         "`[[cylinder]]`",
-        "A CO2 cylinder. Weigh it (`gross_weight` and `tare`), or give `contents`, or neither: "
-        "then it counts as full.",
+        "A cylinder of CO2, or of [blended gas](blend.md) where `co2` says so. Weigh it "
+        "(`gross_weight` and `tare`), or give `contents`, or neither: then it counts as full.",
     ),
     "Regulator": ("`[[regulator]]`", "A regulator on a cylinder. Several kegs may share one."),
     "Beer": (
@@ -121,5 +122,5 @@ FOOT: Final = """
 - What happened: pours, weighings, refills. It says how things are now; change it when they change.
 - Kegs, cylinders, shanks and faucets of your own: only the catalogue's kinds and sizes.
 - A tap without a shank: the usual one counts, which makes little difference.
-- Blended gas, pumps, and kegs that are neither steel nor in the catalogue.
+- Pumps, and kegs that are neither steel nor in the catalogue.
 """

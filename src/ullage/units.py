@@ -183,6 +183,15 @@ def format_quantity(value: float, kind: Kind, system: UnitSystem = "us") -> str:
     return f"{fraction or _rounded(number, places)} {label}"
 
 
+def pressure_text(pressure_pa: float, system: UnitSystem = "us") -> str:
+    """Return a pressure, or a difference of two, as `format_quantity` does.
+
+    >>> pressure_text(82737.0), pressure_text(82737.0, "metric")
+    ('12 psi', '0.83 bar')
+    """
+    return format_quantity(pressure_pa, Kind.PRESSURE, system)
+
+
 _Way = tuple[float, str, str, int]
 _SHOWN: Final[dict[tuple[Kind, UnitSystem], tuple[_Way, ...]]] = {
     # (from this size in SI on, unit, as written, decimals), the largest first

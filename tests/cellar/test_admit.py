@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -145,6 +146,18 @@ def test_sugar_for_an_ordinary_keg_needs_no_word() -> None:
     assert (
         admit(Primed(at=day(1), keg="K1", sugar="sucrose", sugar_kg=0.1), filled_log(), NOW) == ()
     )
+
+
+def test_sugar_that_a_keg_withstands_and_its_beer_does_not_is_said() -> None:
+    much = Primed(at=day(1), keg="K1", sugar="sucrose", sugar_kg=0.3)
+    (told,) = admit(much, filled_log(), NOW)
+    # analytic: 300 g of 0.514 kg/kg are 154 g, 4.13 volumes in 18.9 L at 1.977 g/L, and 0.86
+    assert "leads keg K1 to about 5.0 volumes, where 2.40 are wanted" in told
+    # common practice, from memory: 20 °C holds 0.87 volumes an atmosphere: 5.7 atm, 4.8 bar gauge
+    found = re.search(r"([\d.]+) bar \(([\d.]+) psi\) at 20 °C \(68 °F\)", told)
+    assert found is not None
+    assert float(found[1]) == pytest.approx(4.8, rel=0.06)
+    assert "spunding valve" in told
 
 
 def test_too_much_sugar_is_safe_under_a_spunding_valve() -> None:

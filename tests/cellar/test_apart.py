@@ -41,10 +41,11 @@ from ullage.cellar import (
     tokens,
     transfer,
 )
-from ullage.cellar.backup import backup, restore
+from ullage.cellar.backup import backup
 from ullage.cellar.keg_events import Poured
 from ullage.cellar.moments import microseconds
 from ullage.cellar.other_events import Undone
+from ullage.cellar.restore import restore
 from ullage.cellar.samples import Sample
 from ullage.cellar.samples_marks import Mark
 from ullage.cellar.snapshots import Snapshot
@@ -94,7 +95,6 @@ def table(store: Store) -> str:
 
 
 EARLY, LATE, HOUR = NOW - timedelta(days=1), NOW + timedelta(days=400), timedelta(hours=1)
-MOMENT = microseconds(NOW)
 Act = Callable[[Store, Known], object]
 STORE: dict[str, Act] = {
     "beside": lambda s, k: s.beside(s.cellar).read(),
@@ -111,10 +111,8 @@ STORE: dict[str, Act] = {
     "get_document": lambda s, k: s.get_document("upkeep of nobody"),
     "documents": lambda s, k: s.documents(),
     "merge": lambda s, k: s.merge((), []),
-    "save_snapshot": lambda s, k: s.save_snapshot(Snapshot("nothing", 2, "form", "new")),
     "offer_snapshots": lambda s, k: s.offer_snapshots(Snapshot("nothing", 3, "form", "newer")),
     "load_snapshot": lambda s, k: s.load_snapshot("nothing", "form"),
-    "load_snapshots": lambda s, k: s.load_snapshots("form"),
 }
 NO_QUESTIONS = {"open", "close", "reading", "writing"}
 

@@ -15,11 +15,12 @@ from sqlalchemy import select
 
 from tests.cellar.conftest import NewUrl, OpenStore
 from tests.cellar.logs import cellar_log, day
-from ullage.cellar import accounts, attempts, sessions, tokens
+from ullage.cellar import accounts, attempts, database_file, sessions, tokens
 from ullage.cellar import backup as backups
-from ullage.cellar.backup import backup, restore
+from ullage.cellar.backup import backup
 from ullage.cellar.events import Event
 from ullage.cellar.keg_events import Poured
+from ullage.cellar.restore import restore
 from ullage.cellar.snapshots import Snapshot
 from ullage.cellar.store import Store
 from ullage.cellar.tables import ACCOUNT, ATTEMPT, SESSION, TOKEN
@@ -86,13 +87,13 @@ def test_a_store_that_grows_while_it_is_copied_is_no_difference(
 ) -> None:
     with Store.open(str(tmp_path / "cellar.db")) as store:
         events = filled(store)
-        check_sound = backups._check_sound
+        check_sound = database_file.check_sound
 
         def grow(file: Path) -> None:
             store.append([Poured(at=day(1), keg="K1", volume_m3=1e-4)])
             check_sound(file)
 
-        monkeypatch.setattr(backups, "_check_sound", grow)
+        monkeypatch.setattr(backups, "check_sound", grow)
         assert backup(store, tmp_path / "copy").events == len(events)
 
 
@@ -140,7 +141,7 @@ def test_a_copy_that_differs_is_not_kept(
     filled(store)
     before = names(tmp_path)
     if is_file(store):
-        monkeypatch.setattr(backups, "_check_sound", change_a_row)
+        monkeypatch.setattr(backups, "check_sound", change_a_row)
     else:
         monkeypatch.setattr(backups, "import_", lambda check, _: check.append(cellar_log()))
     with pytest.raises(StoreError, match=r"differs from .*nothing was kept"):
@@ -345,13 +346,13 @@ def test_snapshots_stay_behind(tmp_path: Path) -> None:
     """They are made anew from the log, which is what a backup is compared with."""
     with Store.open(str(tmp_path / "cellar.db")) as store:
         filled(store)
-        store.save_snapshot(Snapshot("keg:K1", 1, "form", "{}"))
+        assert store.offer_snapshots(Snapshot("keg:K1", 1, "form", "{}"))
         backup(store, tmp_path / "copy")
     (tmp_path / "cellar.db").rename(tmp_path / "old")
     for source in ("copy", "old"):
         restore(tmp_path / source, str(tmp_path / f"from-{source}.db"))
         with Store.open(str(tmp_path / f"from-{source}.db")) as store:
-            assert store.load_snapshots("form") == {}
+            assert store.load_snapshot("keg:K1", "form") is None
 
 
 def test_a_database_of_another_program_is_no_backup(tmp_path: Path) -> None:

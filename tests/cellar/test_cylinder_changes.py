@@ -77,6 +77,25 @@ def test_while_liquid_is_left_the_gauge_says_nothing(psi: float) -> None:
     assert main_of(after(read(psi))) == main_of(after())
 
 
+def test_a_gauge_with_liquid_behind_it_undoes_a_lower_one() -> None:
+    seventy = (70.0 + 459.67) / 1.8
+    low, full = read(500.0, seventy, days=1.0), read(838.0, seventy, days=2.0)
+    wrong, told = after(low), after(low, full)
+    # published: 838 psi at 70 °F with liquid (tables of saturated CO2: 203 kg/m³ of gas beside it),
+    # in 6.68 L so 1.356 kg, 29.9 % of a full 10 lb
+    assert float(main_of(wrong).contents_kg) < 0.6
+    assert main_of(told).known_kg == pytest.approx(1.356, rel=0.005)
+    assert main_of(told).known_at == day(2)
+    assert any("was refilled, or what was read before was wrong" in one for one in told.warnings)
+    # it is a bound, no measurement: replay is not held against it
+    assert [one.quantity for one in told.residuals] == ["contents_kg"]
+    # what was weighed below it by less than the gauge may be off stays as it was
+    near = CylinderWeighed(at=day(1), cylinder="main", contents_kg=1.2)
+    assert main_of(after(near, full)) == main_of(after(near))
+    # above 31 °C there is no liquid that could be told of
+    assert main_of(after(low, read(1_300.0, 308.15, days=2.0))) == main_of(after(low))
+
+
 def test_a_cold_cylinder_reads_low_with_liquid_in_it() -> None:
     # published: 34.85 bar at 0 °C with liquid (tables of saturated CO2, from memory): 490 psi gauge
     assert main_of(after(read(490.0, 273.15))) == main_of(after())

@@ -18,10 +18,11 @@ from tests.cellar.logs import NOON
 from tests.cellar.old_stores import AT, CELLARS, EARLIER, held
 from tests.console import process, ullage
 from ullage.cellar import accounts, samples, tokens
-from ullage.cellar.backup import backup, restore
+from ullage.cellar.backup import backup
 from ullage.cellar.events import from_json
 from ullage.cellar.migrations import steps
 from ullage.cellar.other_events import Noted
+from ullage.cellar.restore import restore
 from ullage.cellar.samples import Sample, Series
 from ullage.cellar.standing import standing, standing_of
 from ullage.cellar.state_text import to_text

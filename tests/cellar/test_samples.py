@@ -11,7 +11,8 @@ import pytest
 
 from tests.cellar.conftest import NewUrl, OpenStore
 from ullage.cellar import samples
-from ullage.cellar.backup import backup, restore
+from ullage.cellar.backup import backup
+from ullage.cellar.restore import restore
 from ullage.cellar.samples import Kept, Sample, Series
 from ullage.cellar.samples_copy import sample_contents
 from ullage.cellar.samples_marks import Mark, marks_of, remove_mark, set_back, set_mark

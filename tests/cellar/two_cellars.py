@@ -58,7 +58,7 @@ def fill(store: Store, word: str) -> Known:
     ]
     store.append(log)
     store.put_document("upkeep of nobody", word)
-    store.save_snapshot(Snapshot("nothing", 1, "form", word))
+    assert store.offer_snapshots(Snapshot("nothing", 1, "form", word))
     with store.writing() as connection:
         series = (PROBE, 277.0), (SCALE, 21.0)
         told = [

@@ -49,7 +49,7 @@ def test_lines_tell_what_to_do_and_the_key() -> None:
 
 def test_no_alarm_says_so() -> None:
     assert alarms_lines(answer()) == [
-        "No alarm: as far as anything is watched, all is as it should be."
+        "No alarm: nothing that is watched is off. Upkeep has a list of its own."
     ]
 
 
@@ -70,6 +70,6 @@ def test_a_notice_is_one_line() -> None:
     assert notice(WARM) == "Warning. Warm. Cool it."
 
 
-def test_seen_words() -> None:
+def test_what_was_seen_or_kept_quiet_says_whether_it_still_holds() -> None:
     assert quiet_words(Standing(WARM), BEGAN) == ""
     assert quiet_words(Standing(WARM, BEGAN), BEGAN).endswith("and it still holds")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from datetime import timedelta
 from xml.etree import ElementTree as ET
 
@@ -99,7 +101,9 @@ def test_bars_are_as_long_as_their_time(answer: BrewingAnswer) -> None:
 def test_a_long_plan_is_drawn_for_its_first_weeks() -> None:
     long = brewing(log(), MONDAY, bar(), BrewingQuestion(sureness=0.5, horizon_s=52 * WEEK_S))
     svg = brew_chart(long)
-    assert "2027" not in svg
+    assert "2027" not in words_of(svg)
+    # what comes after is told in words, with its year
+    assert "2027" in describe(long)
     # analytic: sixteen Mondays from 8 June to 21 September; the first is too near to "now" for its
     # date, the last too near to the edge
     dates = [word for word in words_of(svg) if word[:1].isdigit()]
@@ -132,4 +136,33 @@ def test_sentences_for_every_kind_of_answer(answer: BrewingAnswer) -> None:
     bare = brewing([], MONDAY, None)
     assert lead(bare, "us") == "There is no tap to brew for yet."
     assert dryness(bare) == ""
-    assert "Not to be helped: tap right has no Stout" in dryness(answer)
+    assert "No brew can prevent this: tap right has no Stout" in dryness(answer)
+
+
+@pytest.mark.parametrize("narrow", [False, True])
+def test_days_of_the_next_year_say_it(narrow: bool) -> None:
+    late = brewing(log(), MONDAY + 26 * 7 * DAY, bar(), BrewingQuestion(sureness=0.5))
+    svg = brew_chart(late, narrow=narrow)
+    words = words_of(svg)
+    # analytic: from 30 November twelve weeks go to 22 February
+    assert words.count("2027") == 1
+    assert "2027" in next(one.text or "" for one in parts_of(svg, "title"))
+    year = next(one for one in parts_of(svg, "text") if one.text == "2027")
+    heights = [float(one.get("y", "0")) for one in parts_of(svg, "text")]
+    # below it nothing but the legend, and all inside the picture
+    assert float(year.get("y", "0")) < float(ET.fromstring(svg).get("viewBox", "").split()[3])
+    assert max(heights) < float(ET.fromstring(svg).get("viewBox", "").split()[3])
+    said = "\n".join(brewing_lines(late, "metric"))
+    for each in re.findall(r"\d (?:Jan|Feb)\b.{0,5}", said):
+        assert re.match(r"\d (?:Jan|Feb)\s2027", each), each
+    assert re.search(r"(?:Jan|Feb)\s2027", said)
+
+
+@pytest.mark.parametrize("narrow", [False, True])
+def test_a_dry_span_too_short_for_its_word_is_crossed(answer: BrewingAnswer, narrow: bool) -> None:
+    dry = next(one for one in answer.bars if one.doing == "dry")
+    hours = replace(dry, begins=answer.at, ends=answer.at + DAY)
+    svg = brew_chart(replace(answer, bars=(hours,)), narrow=narrow, standalone=True)
+    assert "dry" not in words_of(svg)
+    crosses = [one for one in parts_of(svg, "path") if "m0,-" in (one.get("d") or "")]
+    assert [one.get("stroke") for one in crosses] == [theme.PAPER_COLOURS["danger"]]

@@ -103,6 +103,11 @@ def test_a_metric_profile_reads_bar_and_metres() -> None:
     assert "can foam from 1.0 m" in said
 
 
+def test_foam_from_the_first_inch_is_said_in_words() -> None:
+    said = words(profile_chart(replace(POUR, breakout_m=0.005), "us"))
+    assert "can foam from the start" in said
+
+
 def test_a_calm_line_has_no_mark() -> None:
     svg = profile_chart(replace(POUR, breakout_m=None, breakout_part=None), "us")
     assert not [one for one in words(svg) if "foam" in one]

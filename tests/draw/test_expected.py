@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, timedelta, timezone
 
 from tests.draw import samples
 from ullage.draw.expected import day_range, days_text, expected_text, step_text
@@ -41,8 +41,26 @@ def test_hours_are_told_where_all_of_it_is_soon_and_known_to_half_a_day() -> Non
 
 
 def test_months_are_told_long_after() -> None:
-    assert said(300, 190, 400) == "September 2027 (Sun 6 Jun to January 2028)"
+    assert said(300, 190, 400) == "September 2027 (Sun 6 Jun 2027 to January 2028)"
     assert said(300, 240, 390) == "September 2027 (July to December 2027)"
+
+
+def test_days_of_another_year_say_it() -> None:
+    assert said(40, 30, 45) == "Thu 7 Jan 2027 (Mon 28 Dec to Tue 12 Jan 2027)"
+    assert said(40, 38, 45) == "Thu 7 Jan 2027 (Tue 5 to Tue 12 Jan 2027)"
+    assert said(40, 38, 70) == "Thu 7 Jan 2027 (Tue 5 Jan to Sat 6 Feb 2027)"
+    assert said(40, -1, 45) == "Thu 7 Jan 2027 (now to Tue 12 Jan 2027)"
+    assert said(40, 40, None) == "Thu 7 Jan 2027 (or later)"
+    assert days_text(after(40, 30, 45), NOW) == "Mon 28 Dec to Tue 12 Jan 2027"
+
+
+def test_the_year_is_that_of_the_clock_that_the_day_is_told_by() -> None:
+    # in the west it is still 2026 when 2027 has begun in UTC
+    west = timezone(timedelta(hours=-6))
+    begun = datetime(2027, 1, 1, 1, tzinfo=UTC)
+    assert day_text(begun.astimezone(west), NOW) == "Thu 31 Dec"
+    assert day_text(begun, NOW) == "Fri 1 Jan 2027"
+    assert day_text(begun.astimezone(west), begun) == "Thu 31 Dec"
 
 
 def test_open_ends_are_said() -> None:

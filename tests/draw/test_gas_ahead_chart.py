@@ -92,8 +92,8 @@ def test_the_lines_say_it_all(answer: GasAhead) -> None:
 def test_kegs_that_run_dry_in_words() -> None:
     slow = KegRunsDry("K1", 4.7e-3, 9 * 86_400.0, False, 1e4, 2.5, 2.3, True)
     assert words.dry(slow, "us") == (
-        "Keg K1 pours 1.24 gal yet, over 9 days, then no more; it is at 2.3 vol then, from 2.5 "
-        "vol, below what was wanted."
+        "Keg K1 pours another 1.24 gal over 9 days, then no more; by then it is down from 2.5 vol "
+        "to 2.3 vol, below what was wanted."
     )
     kicked = KegRunsDry("K1", 1e-3, 86_400.0, True, 5e4, 2.5, 2.495, False)
     assert words.dry(kicked, "us") == (

@@ -10,7 +10,7 @@ import pytest
 
 from tests.cellar.logs import day, filled_log
 from tests.plan.test_keg_timeline import eventful
-from ullage.cellar.keg_events import GasOff, Vented
+from ullage.cellar.keg_events import GasOff, Measured, Vented
 from ullage.draw.keg_marks import fill_mark, level_mark
 from ullage.draw.keg_timeline import Expected, describe, keg_timeline_chart
 from ullage.draw.theme import PAPER_COLOURS
@@ -81,6 +81,22 @@ def test_it_is_told_in_words(line: KegTimeline) -> None:
     assert "Expected ready Fri 13 Nov. Expected kicked Fri 20 Nov." in said
 
 
+def test_days_of_another_year_say_it_and_have_room_for_it() -> None:
+    read = Measured(at=day(58), keg="K1", level_vol=3.7)  # 29 December
+    late = keg_timeline([*eventful(), read], "K1", day(65))  # 5 January 2027
+    svg = keg_timeline_chart(late, "us", NEWS)
+    words = texts(svg)
+    # the axis: once, below its first day
+    assert words.count("2026") == 1
+    assert "Read on 29 Dec 2026: " in svg
+    assert "Expected ready Fri 13 Nov 2026." in describe(late, "us", NEWS)
+    assert "2027" not in " ".join(words)
+    high = float(ET.fromstring(svg).attrib["viewBox"].split()[3])
+    placed = {one.text: float(one.get("y", "0")) for one in ET.fromstring(svg).iter("text")}
+    assert placed["2026"] < placed["now"] < high
+    assert "2026" not in texts(keg_timeline_chart(keg_timeline(eventful(), "K1", day(10)), "us"))
+
+
 def test_a_page_may_carry_it(line: KegTimeline) -> None:
     svg = keg_timeline_chart(line, "us", NEWS, prefix="t9")
     assert "style=" not in svg
@@ -124,3 +140,12 @@ def test_the_mark_of_the_level_is_hatched_where_it_is_wanted() -> None:
 def test_the_mark_of_the_beer_left_is_filled_to_its_share(share: float, edge: float) -> None:
     svg = fill_mark(share, "half", "m2")
     assert f"M{edge:.1f},3V13" in svg  # analytic: 1 + 158 × share
+
+
+def test_the_band_does_not_hide_what_is_wanted(line: KegTimeline) -> None:
+    drawn = list(ET.fromstring(keg_timeline_chart(line, "us")).iter("path"))
+    bands = [i for i, one in enumerate(drawn) if one.get("fill-opacity")]
+    hatched = [i for i, one in enumerate(drawn) if (one.get("fill") or "").startswith("url(")]
+    # of the level's strip, which is the first: its band comes before the hatching
+    assert bands
+    assert bands[0] < hatched[0]

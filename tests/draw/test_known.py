@@ -30,7 +30,9 @@ NOON = datetime(2026, 11, 12, 12, 0, tzinfo=UTC)
         (Estimated(276.65, 276.15, 277.15), Kind.TEMPERATURE, "metric", "≈ 3.5 ±0.5 °C"),
     ],
 )
-def test_written(known: Known, kind: Kind, units: UnitSystem, text: str) -> None:
+def test_a_number_is_written_with_how_it_is_known(
+    known: Known, kind: Kind, units: UnitSystem, text: str
+) -> None:
     assert written(known, kind, units) == text
 
 
@@ -40,7 +42,7 @@ def test_a_reading_bears_its_day() -> None:
     assert day_read(None) is None
 
 
-def test_spoken() -> None:
+def test_a_number_is_spoken_with_its_spread_or_its_day() -> None:
     half_full = Estimated(0.0123, 0.0119, 0.0127)
     said = spoken(half_full, Kind.VOLUME, "metric", " left")
     assert said == "12.3 L left estimated, give or take 0.4"

@@ -9,9 +9,10 @@ import pytest
 
 from tests.plan.taught import NOW, PSI, SYSTEM, taught_log
 from ullage.cellar.learnt import LEARNABLE
+from ullage.draw.constant_words import NAMES, TITLES, called, heading
 from ullage.draw.learn_chart import HEIGHT, WIDTH, constant_band
 from ullage.draw.learn_lines import learn_lines
-from ullage.draw.learn_words import TITLES, said, sentence, shown, title
+from ullage.draw.learn_words import said, sentence, shown
 from ullage.draw.log_lines import WIDTH as COLUMNS
 from ullage.plan.answers import Band
 from ullage.plan.learn import learning
@@ -38,10 +39,30 @@ def gauge(value: float) -> ConstantLearnt:
 
 
 def test_every_constant_has_words_and_a_unit() -> None:
-    assert set(TITLES) == set(LEARNABLE)
+    assert set(TITLES) == set(NAMES) == set(LEARNABLE)
     for name in TITLES:
         for units in ("us", "metric"):
             assert shown(name, units).unit
+
+
+def test_a_constant_is_called_in_a_sentence_as_people_would() -> None:
+    assert called("gauge main") == "the error of the regulator's gauge on cylinder main"
+    assert called("chilling fridge") == "the speed at which kegs chill in fridge"
+    assert called("beer factor") == "the gas that your beers hold"
+    for name, known in LEARNABLE.items():
+        words = called(name if known.of == "cellar" else f"{name} K1")
+        assert words.startswith("the ")
+        assert "{" not in words
+    with pytest.raises(ValueError, match="no constant is called"):
+        called("polish")
+
+
+def test_no_line_shows_a_constant_by_what_it_is_kept_by_alone(learned: Learning) -> None:
+    lines = learn_lines(learned, everything=True)
+    kept_by = [one.name for one in learned.taught]
+    named = [line for line in lines if any(name in line for name in kept_by if " " in name)]
+    assert named
+    assert all(line.startswith("  its name: ") for line in named)
 
 
 def test_an_offset_is_said_as_more_or_less() -> None:
@@ -92,7 +113,7 @@ def test_a_band_is_drawn_to_its_own_scale() -> None:
 def test_a_picture_names_itself_and_both_bands(learned: Learning) -> None:
     for one in learned.constants:
         picture = constant_band(one, "us")
-        assert title(one) in picture.replace("&amp;", "&")
+        assert heading(one.constant, one.about) in picture.replace("&amp;", "&")
         assert "Before " in picture
         assert "style=" not in picture
 

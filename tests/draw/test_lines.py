@@ -96,7 +96,7 @@ def test_no_advice_where_there_is_none() -> None:
     assert "For the wanted pour" not in text
 
 
-def test_a_cylinder() -> None:
+def test_a_cylinder_says_what_is_left_and_for_how_many_kegs() -> None:
     lines = gas_lines(gas_what_if(GasQuestion("10 lb", mass_kg=6 * POUND)), "us")
     assert lines[0].startswith("6 lb of CO2 left of 10 lb: good for 8 to 13 kegs.")
     assert "  Carbonate the beer" in "\n".join(lines)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.plan.bought import applied
 from tests.plan.builds import FOOT, INCH, american, european, with_tap
 from ullage.draw.build_lines import (
     amount,
@@ -17,7 +18,7 @@ from ullage.draw.parts_lines import parts_lines, parts_sentence
 from ullage.plan.audit import audit
 from ullage.plan.grow import grow
 from ullage.plan.money import money
-from ullage.plan.parts_list import applied, parts_list
+from ullage.plan.parts_list import parts_list
 from ullage.system.demo import demo_system
 from ullage.system.model import Have, LinePiece, System
 from ullage.system.price_book import parse_price_book
@@ -83,7 +84,7 @@ def test_a_price_book_to_fill_in_is_a_price_book() -> None:
         (1200.0, 1500.4, "1,200 to 1,500"),
     ],
 )
-def test_amounts(low: float, high: float, said: str) -> None:
+def test_a_cost_is_one_number_or_a_range(low: float, high: float, said: str) -> None:
     assert amount(low, high) == said
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import re
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.plan.sharers import bar_of, with_keg, with_tap
+from ullage.draw import share_later_words as later
 from ullage.draw import share_words as words
 from ullage.draw.metric import width_of
 from ullage.draw.share_chart import describe, share_chart
@@ -107,7 +108,7 @@ def test_a_name_leans_away_from_the_edge() -> None:
 
 def test_what_leaves_is_said_with_its_days() -> None:
     answer = shared((2.1, 2.9), 1)
-    told = {one.keg: words.drift_words(one, "us") for one in answer.drifts}
+    told = {one.keg: later.drift_words(one, "us") for one in answer.drifts}
     assert re.search(r"beer K1 gains 0.1 vol in \d+ (h|days), then it is outside", told["K1"])
     assert "within its tolerance" in told["K2"] or "loses 0.1 vol" in told["K2"]
 
@@ -132,12 +133,27 @@ def test_the_lead_names_what_is_outside() -> None:
     assert "g/L" in metric
 
 
+def test_a_share_that_is_read_in_another_year_says_its_years() -> None:
+    system = bar_of((2.5, 2.5), 1)
+    for name, level in (("K1", 2.5), ("K2", 0.9)):
+        system = with_keg(system, name, carbonation=level)
+    answer = share(system, ShareQuestion(), START)
+    now = " ".join(" ".join(share_lines(answer, "us", START)).split())
+    before = " ".join(" ".join(share_lines(answer, "us", START - timedelta(days=200))).split())
+    assert "Mon 1 Jun, " in now
+    assert "2026" not in now
+    assert "Mon 1 Jun 2026, " in before
+    assert all(
+        each == " 2026" for each in re.findall(r"within its tolerance on \w+ \d+ \w+(.{5})", before)
+    )
+
+
 def test_the_terminal_says_all_of_it() -> None:
     system = bar_of((2.5, 2.5), 1)
     for name, level in (("K1", 2.5), ("K2", 0.9)):
         system = with_keg(system, name, carbonation=level)
     system = with_tap(system, "tap K1", drinking=2e-8)  # on paper: 3.7 US pints a day
-    lines = share_lines(share(system, ShareQuestion(), START), "us")
+    lines = share_lines(share(system, ShareQuestion(), START), "us", START)
     told = " ".join(" ".join(lines).split())
     for part in (
         "Set regulator R1 to",
@@ -159,6 +175,6 @@ def test_a_keg_that_held_too_much_before_is_not_called_within() -> None:
         keg="K2", beer="Stout", before_vol=5.0, highest_vol=5.0, lowest_gauge_pressure_pa=8e4,
         after_vol=4.9, untouched_vol=4.99, limit_vol=5.0, keeps=True, pours=True, left_on_vol=5.1,
     )  # fmt: skip
-    assert "5 vol before, at most 5 vol, no more than before;" in words.seen_words(one, "us")
+    assert "5 vol before, at most 5 vol, no more than before;" in later.seen_words(one, "us")
     fine = replace(one, before_vol=2.1, highest_vol=2.15, untouched_vol=2.1, limit_vol=2.3)
-    assert "2.1 vol before, at most 2.15 vol, within;" in words.seen_words(fine, "us")
+    assert "2.1 vol before, at most 2.15 vol, within;" in later.seen_words(fine, "us")

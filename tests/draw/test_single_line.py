@@ -68,7 +68,7 @@ def test_it_shows_every_part_with_its_number(demo_answer: WholeAnswer) -> None:
     }
 
 
-def test_metric(demo_answer: WholeAnswer) -> None:
+def test_a_metric_household_reads_metric_units(demo_answer: WholeAnswer) -> None:
     demo = demo_system(samples.START.date())
     said = words(single_line(demo, live_of_answer(demo, demo_answer), "metric"))
     assert {"0.76 bar", "2.86 kg", "13.6 L", "18.9 °C"} <= {*said}

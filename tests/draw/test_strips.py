@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from tests.cellar.logs import day
 from ullage.draw.plot import Plot, Range
-from ullage.draw.strips import axes, beside, midnights, straightened
+from ullage.draw.strips import YEAR_ROW, axes, beside, dated, midnights, straightened, year_row
 
 PLOT = Plot(40.0, 10.0, 300.0, 100.0, Range("", 0.0, 10.0), Range("", 0.0, 5.0, 4))
 
@@ -55,3 +55,16 @@ def test_a_word_stands_where_there_is_room() -> None:
 def test_the_upright_axis_has_numbers() -> None:
     numbers = [one.text for one in axes(PLOT) if one.tag == "text"]
     assert numbers == ["0", "2", "4"]
+
+
+def test_a_year_is_told_once_below_its_first_day_where_it_is_not_this_one() -> None:
+    marks = [(40.0 + 50.0 * i, day(40 + 10 * i)) for i in range(6)]  # 11 December to 30 January
+    said = [(one.text, one.get("x"), one.get("y")) for one in dated(marks, 120.0, day(30))]
+    # analytic: 21, 31 December, then 10 January at the fourth place
+    assert said[-1] == ("2027", "190.0", f"{120.0 + YEAR_ROW:.1f}")
+    assert [text for text, _, _ in said].count("2027") == 1
+    assert "10 Jan" in [text for text, _, _ in said]
+    assert year_row(marks, day(30)) == YEAR_ROW
+    assert year_row(marks[:3], day(30)) == 0.0
+    # seen from January, the days of December are those of another year
+    assert [one.text for one in dated(marks, 120.0, day(70))][-1] == "2026"

@@ -86,7 +86,7 @@ def test_arrays_of_samples() -> None:
     assert times[2] == math.inf
 
 
-def test_limits() -> None:
+def test_the_limits_in_air_are_the_published_ones() -> None:
     # published: OSHA PEL 5,000 ppm, ACGIH STEL 30,000, NIOSH IDLH 40,000, DOE PAC-1 to -3 30,000,
     # 40,000 and 50,000
     ppm = {limit.name: round(1e6 * limit.fraction) for limit in air.LIMITS}
@@ -104,7 +104,7 @@ def test_limits() -> None:
     assert air.exceeded_limits(0.08) == air.LIMITS
 
 
-def test_fire_code() -> None:
+def test_the_fire_code_applies_above_100_lb() -> None:
     # published: IFC 2018 section 5307, above 100 lb
     assert not air.fire_code_applies(100 * POUND)
     assert air.fire_code_applies(101 * POUND)

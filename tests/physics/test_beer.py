@@ -68,6 +68,30 @@ def test_strength_alone_gives_a_beer_of_that_strength(abv: float) -> None:
     assert 0.0 < made.extract_plato < 15.0
 
 
+@pytest.mark.parametrize(("abv", "extract"), [(0.0, 5.0), (0.5, 4.0), (1.2, 2.6), (1.6, 1.8)])
+def test_beer_of_little_alcohol_has_kept_its_extract(abv: float, extract: float) -> None:
+    # common practice, no source: 5 °P in beer without alcohol, falling to the ordinary beer's
+    found = beer.from_abv(abv)
+    assert found.extract_plato == pytest.approx(extract)
+    assert beer.from_abv(2.0).extract_plato == pytest.approx(1.91, abs=0.01)  # an ordinary one
+    # analytic, at 0 %: 0.9592 · exp(0.006 · 4.22 + 0.005 · 0.78) = 0.9876; pure water is 1
+    assert 0.98 < float(beer.solubility_factor(found)) < 1.0
+    assert float(beer.solubility_factor(beer.from_abv(0.0))) == pytest.approx(0.9876, abs=2e-4)
+
+
+@given(st.floats(0.0, 12.0))
+def test_no_beer_holds_more_than_water(abv: float) -> None:
+    assert float(beer.solubility_factor(beer.from_abv(abv))) <= 1.0
+
+
+def test_water_is_no_beer_that_holds_more() -> None:
+    # analytic: 0.9592 · exp(0.006 · 4.22 + 0.005 · 5.78) is 1.0126, and it is water: 1
+    water_itself = beer.from_abv(0.0, 1.0)
+    assert float(beer.solubility_factor(water_itself)) == pytest.approx(1.0, abs=1e-9)
+    # its band goes on to reach to both sides
+    assert float(beer.solubility_factor(water_itself, standard=0.98)) > 1.0
+
+
 def test_strength_and_final_gravity_are_both_kept() -> None:
     made = beer.from_abv(5.0, 1.012)
     assert made.specific_gravity == pytest.approx(1.012, abs=1e-5)

@@ -23,7 +23,7 @@ def test_docstrings_are_true() -> None:
 @pytest.mark.parametrize(
     ("plato", "sg"), [(5.0, 1.0197), (10.0, 1.0400), (12.0, 1.0484), (20.0, 1.0830), (30.0, 1.1290)]
 )
-def test_sugar_tables(plato: float, sg: float) -> None:
+def test_plato_and_gravity_agree_with_the_sugar_tables(plato: float, sg: float) -> None:
     assert gravity.sg_from_plato(plato) == pytest.approx(sg, abs=0.0003)
     assert gravity.plato_from_sg(sg) == pytest.approx(plato, abs=0.06)
 
@@ -44,7 +44,7 @@ def test_water_has_next_to_no_extract() -> None:
     assert gravity.plato_from_sg(1.0) == pytest.approx(0.0, abs=0.005)  # analytic
 
 
-def test_ballings_beer() -> None:
+def test_extract_and_alcohol_of_a_beer_worked_by_hand() -> None:
     # analytic, by hand: 12 °P fermented to 3 °P apparent. RE = 0.1808 * 12 + 0.8192 * 3 = 4.627;
     # ABW = (12 - 4.627) / (2.0665 - 0.12798) = 7.373 / 1.93852 = 3.803 %
     extract = gravity.real_extract(12.0, 3.0)
@@ -80,7 +80,7 @@ def test_alcohol_rises_as_gravity_falls(original: float, share: float) -> None:
     assert beer.apparent_plato < beer.real_extract < beer.original_plato
 
 
-def test_arrays() -> None:
+def test_an_array_gives_what_each_alone_gives() -> None:
     finals = np.array([1.008, 1.010, 1.012])
     beer = gravity.fermented(1.050, finals)
     assert np.shape(beer.alcohol_by_volume) == (3,)

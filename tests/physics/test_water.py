@@ -40,7 +40,7 @@ def test_vapour_pressure_agrees_with_the_reference_equation_of_state(celsius: fl
     assert water.vapour_pressure(kelvin) == pytest.approx(1e6 * IAPWS95(T=kelvin, x=0).P, rel=1e-4)
 
 
-def test_known_points() -> None:
+def test_water_has_its_published_properties() -> None:
     # published: viscosity of water at 20 °C is 1.0016 mPa·s, the reference of ISO/TR 3666
     assert water.viscosity(293.15) == pytest.approx(1.0016e-3, rel=5e-4)
     # published: water boils at 99.974 °C (ITS-90) under 101 325 Pa

@@ -42,7 +42,8 @@ from ullage.physics import solubility
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.plan.tap_cases import tap_case
 from ullage.plan.tap_flow import TapCase, length_for
-from ullage.system.model import Beer, Cylinder, Keg, LinePiece, Place, Regulator, System, Tap
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import Beer, Keg, LinePiece, Place, Regulator, System, Tap
 
 NOW = datetime(2026, 11, 20, 18, 0, tzinfo=UTC)
 PSI, INCH = 6894.757293168, 0.0254

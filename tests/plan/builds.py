@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from ullage.system.cylinder import Cylinder
 from ullage.system.model import (
     Beer,
-    Cylinder,
     Keg,
     LinePiece,
     Place,

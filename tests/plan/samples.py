@@ -9,9 +9,9 @@ from ullage.cellar.track import KegCase
 from ullage.physics import beer as beer_physics
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.plan.schedule import Wanted
+from ullage.system.cylinder import Cylinder
 from ullage.system.model import (
     Beer,
-    Cylinder,
     Keg,
     LinePiece,
     Place,

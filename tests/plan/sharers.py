@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from ullage.plan.share_answer import Wish
-from ullage.system.model import Beer, Cylinder, Keg, LinePiece, Place, Regulator, System, Tap
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import Beer, Keg, LinePiece, Place, Regulator, System, Tap
 
 PSI, FOOT, INCH = 6894.757293168361, 0.3048, 0.0254
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
-from datetime import UTC, date, datetime, timedelta
+from datetime import datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.cellar.logs import PSI
-from ullage.cellar.events import Event
+from tests.plan.adopted import NOW, begun, burst, later, log_of
 from ullage.cellar.household import assumed, household
 from ullage.cellar.keg_events import GasOff, GasOn, Measured, Purged, Vented
 from ullage.cellar.other_events import BatchDescribed
@@ -23,44 +23,19 @@ from ullage.cellar.replay import at_moment, replay
 from ullage.cellar.store import Store
 from ullage.errors import EventError
 from ullage.plan import adopt as adopting
-from ullage.plan.adopt import (
-    Adopted,
-    Changed,
-    adopt,
-    do_step,
-    next_step,
-    plan_anew,
-    waiting_plans,
-)
-from ullage.plan.begin import first_events
+from ullage.plan.adopt import Adopted, adopt, plan_anew
 from ullage.plan.keg_now import ways
 from ullage.plan.look_ahead import look_ahead
-from ullage.plan.to_come import facts, missed, waiting
-from ullage.system.demo import demo_system
+from ullage.plan.step_done import do_step, next_step
+from ullage.plan.to_come import facts, missed, waiting, waiting_plans
 
-NOW = datetime(2026, 11, 1, 12, tzinfo=UTC)
 TARGET, TOLERANCE = 3.0, 0.2  # of the demo's wheat beer, which is flat and in K3
-
-
-def later(days: float) -> datetime:
-    return NOW + timedelta(days=days)
-
-
-def begun(path: Path) -> Store:
-    """A store that begins with the demo's system."""
-    store = Store.open(str(path / "log.db"))
-    store.append(first_events(demo_system(date(2026, 11, 1)), NOW))
-    return store
 
 
 @pytest.fixture
 def store(tmp_path: Path) -> Iterator[Store]:
     with begun(tmp_path) as one:
         yield one
-
-
-def log_of(store: Store) -> list[Event]:
-    return [one.event for one in store.read()]
 
 
 def level_at(store: Store, at: datetime) -> float:
@@ -72,10 +47,6 @@ def level_at(store: Store, at: datetime) -> float:
 def ready_of(adopted: Adopted) -> datetime:
     assert adopted.schedule.ready_at is not None
     return adopted.schedule.ready_at
-
-
-def burst(store: Store) -> Adopted:
-    return adopt(store, "K3", "burst", None, NOW)
 
 
 def test_an_adopted_burst_is_two_steps_in_the_log(store: Store) -> None:
@@ -107,29 +78,6 @@ def test_look_ahead_foresees_what_the_plan_promises(store: Store) -> None:
     # analytic: the same physics through the log as in the search; ready within a few hours of it
     assert keg.ready.at is not None
     assert abs(keg.ready.at - ready_of(adopted)) < timedelta(hours=12)
-
-
-def test_a_step_is_done_as_facts_at_the_true_time_and_otherwise_than_planned(store: Store) -> None:
-    step = burst(store).steps[0]
-    done = do_step(
-        store, step.step[:8], later(0.1), later(0.1), Changed(gauge_pressure_pa=38 * PSI)
-    )
-    planned = {event.id: event for event in log_of(store) if event.planned}
-    assert [type(event) for event in done.events] == [Purged, GasOn]
-    for event in done.events:
-        assert not event.planned
-        assert event.at == later(0.1)
-        assert event.does in planned
-    purged, on = done.events
-    assert isinstance(on, GasOn)
-    assert on.gauge_pressure_pa == pytest.approx(38 * PSI)
-    before = planned[purged.does or ""]
-    assert isinstance(purged, Purged)
-    assert isinstance(before, Purged)
-    assert purged.gauge_pressure_pa == before.gauge_pressure_pa
-    assert done.warnings == ()
-    with pytest.raises(EventError, match="no step that waits begins with"):
-        do_step(store, step.step, later(0.2), later(0.2))
 
 
 def test_a_late_step_is_told_and_planned_anew(store: Store) -> None:
@@ -192,31 +140,6 @@ def test_of_two_who_adopt_at_once_the_later_stays(
     assert others[0].plan != mine.plan
 
 
-def test_of_several_kegs_whose_steps_are_due_one_must_be_named(store: Store) -> None:
-    wheat = burst(store)
-    vent = Vented(at=NOW, keg="K1", planned=True)
-    record(store, [vent], NOW)
-    with pytest.raises(
-        EventError, match=r"several are due: K.*say which: ullage done --keg"
-    ) as told:
-        next_step(log_of(store), NOW)
-    assert wheat.steps[0].step[:8] in str(told.value)
-    assert vent.id[:8] in str(told.value)
-    assert next_step(log_of(store), NOW, "K1").step == vent.id
-    assert next_step(log_of(store), NOW, "K3").step == wheat.steps[0].step
-    with pytest.raises(EventError, match="no planned step waits for keg K2"):
-        next_step(log_of(store), NOW, "K2")
-    do_step(store, vent.id, NOW, NOW)
-    assert next_step(log_of(store), NOW).step == wheat.steps[0].step
-
-
-def test_the_next_step_is_the_earliest_that_waits(store: Store) -> None:
-    with pytest.raises(EventError, match="no planned step waits"):
-        next_step(log_of(store), NOW)
-    adopted = burst(store)
-    assert next_step(log_of(store), NOW) == adopted.steps[0]
-
-
 def test_what_cannot_be_adopted_says_why(store: Store) -> None:
     with pytest.raises(EventError, match="has no way called spin as it stands"):
         adopt(store, "K3", "spin", None, NOW)
@@ -266,18 +189,6 @@ def test_one_keg_never_has_two_plans_that_wait(acts: list[tuple[str, float]]) ->
             assert len(waiting_plans(log, "K3")) <= 1
             steps = waiting(log, now)
             assert all(before.at <= after.at for before, after in pairwise(steps))
-
-
-def test_what_a_step_has_not_cannot_have_been_done_otherwise(store: Store) -> None:
-    steps = burst(store).steps
-    before = len(log_of(store))
-    with pytest.raises(EventError, match="nothing is rocked in that step"):
-        do_step(store, steps[0].step, later(0.1), later(0.1), Changed(duration_s=600.0))
-    cure = [*log_of(store), Vented(at=later(1), keg="K1", planned=True, plan="c" * 32)]
-    record(store, cure[-1:], later(0.1))
-    with pytest.raises(EventError, match="that step sets no pressure"):
-        do_step(store, cure[-1].id, later(0.1), later(0.1), Changed(gauge_pressure_pa=38 * PSI))
-    assert len(log_of(store)) == before + 1
 
 
 def test_beer_far_over_its_level_is_poured_off_at_the_pressure_that_is_told(store: Store) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -12,6 +13,7 @@ from tests.plan.alarm_scenes import (
     SCALE,
     Course,
     before,
+    cylinder,
     keys,
     only,
     said,
@@ -75,6 +77,14 @@ def test_a_gauge_tells_once_the_liquid_is_gone(bar_h: float, found: list[str]) -
 def test_a_cylinder_that_cools_with_its_liquid_in_it_is_no_rush() -> None:
     # published: 57.3 bar at 20 degC and 34.9 bar at 0 degC (CoolProp), over three hours
     assert keys(scene(said(CYLINDER_GAUGE, losing(56.3e5, 7.5e5, 3.0)))) == []
+
+
+def test_the_gauge_of_a_blend_tells_at_any_pressure() -> None:
+    blended = replace(cylinder(0.6), co2_share=0.25, rated_kg=1.4)
+    course = losing(130e5, 20e5, 4.0)
+    # analytic: 20 of 110 bar in the last hours, and all of it is gas; of CO2 that would be liquid
+    assert keys(scene(said(CYLINDER_GAUGE, course), cylinder=blended)) == [RUSH]
+    assert keys(scene(said(CYLINDER_GAUGE, course))) == []
 
 
 def test_gas_that_vanishes_by_the_readings() -> None:

@@ -46,7 +46,7 @@ def test_it_ends_within_half_of_that() -> None:
     assert back_to(1.4) == []
 
 
-def test_the_words() -> None:
+def test_a_warm_fridge_says_how_warm_it_is_and_what_to_do() -> None:
     found = only(scene(said(FRIDGE, step_at(2.0, KEPT_K, 285.15))))
     assert found.text == "Place fridge is at 12 °C; it is kept at 4 °C."
     assert "power" in found.do

@@ -178,7 +178,7 @@ def glasses(random: np.random.Generator, a_day: float, days: float) -> list[tupl
     return [(float(at), float(random.choice([0.3e-3, US_PINT]))) for at in times]
 
 
-def test_kick_dates() -> None:
+def test_kegs_are_kicked_within_the_band_as_often_as_it_says() -> None:
     held = []
     for seed in range(168):
         random = np.random.default_rng(50_000 + seed)
@@ -241,7 +241,7 @@ def true_pint(case: TapCase, random: np.random.Generator) -> float:
     return US_PINT / float(flow)
 
 
-def test_pint_times() -> None:
+def test_pints_take_a_time_within_the_band_as_often_as_it_says() -> None:
     held = []
     for number in range(KEGS):
         random = np.random.default_rng(90_000 + number)

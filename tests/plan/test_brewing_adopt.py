@@ -13,7 +13,7 @@ from ullage.cellar.other_events import Brewed
 from ullage.cellar.recording import record
 from ullage.cellar.store import Store
 from ullage.errors import EventError
-from ullage.plan.adopt import adopt, do_step, plan_anew, waiting_plans
+from ullage.plan.adopt import adopt, plan_anew
 from ullage.plan.begin import begin
 from ullage.plan.brewing import brewing
 from ullage.plan.brewing_adopt import (
@@ -27,7 +27,9 @@ from ullage.plan.calendar import calendar_of
 from ullage.plan.fermenting import in_fermenters
 from ullage.plan.look_ahead import look_ahead
 from ullage.plan.status import status
+from ullage.plan.step_done import do_step
 from ullage.plan.steps import due_steps
+from ullage.plan.to_come import waiting_plans
 from ullage.plan.upkeep import upkeep
 
 DAY = timedelta(days=1)

@@ -95,6 +95,7 @@ def test_the_gauge_tells_nothing_while_liquid_is_left() -> None:
     assert last.phase == "gas only"
     assert last.cylinder_gauge_pa < half.cylinder_gauge_pa
     # independent (CoolProp): the liquid is gone at 29.9 % of the fill at 70 °F; about 29 at 68
+    assert full.liquid_gone_below_kg is not None
     assert full.liquid_gone_below_kg / full.rated_kg == pytest.approx(0.29, abs=0.01)
 
 
@@ -106,13 +107,36 @@ def test_the_remarks_follow_the_state() -> None:
     assert len(full.remarks) == 2  # the other one: that practice gets fewer kegs
 
 
+def test_above_31_degrees_no_liquid_holds_the_gauge() -> None:
+    hot = replace(CASE, temperature_k=313.15)
+    half, less = (gas(replace(hot, remaining_kg=mass * POUND)) for mass in (5.0, 4.0))
+    # independent (CoolProp): 340 and 272 kg/m³ at 40 °C stand at 84.27 and 79.44 bar absolute: the
+    # gauge falls by 70 psi with a pound, where liquid would hold it
+    assert (half.cylinder_gauge_pa - less.cylinder_gauge_pa) / PSI == pytest.approx(70.0, abs=2.0)
+    for one in (half, less, gas(replace(hot, remaining_kg=1.0 * POUND))):
+        assert one.liquid_gone_below_kg is None
+        assert "there is no liquid" in one.remarks[0]
+        assert "stays there" not in one.remarks[0]
+
+
+def test_a_cylinder_full_of_liquid_does_not_hold_its_gauge_yet() -> None:
+    warm = replace(CASE, temperature_k=302.15)
+    full, rest = gas(warm), gas(replace(warm, remaining_kg=8.0 * POUND))
+    assert (full.phase, rest.phase) == ("liquid full", "liquid and gas")
+    # independent (CoolProp): 1,054 psi at 680 kg/m³ and 29 °C, over liquid's 1,008 psi
+    assert full.cylinder_gauge_pa / PSI == pytest.approx(1_054.0, abs=5.0)
+    assert rest.cylinder_gauge_pa / PSI == pytest.approx(1_008.0, abs=5.0)
+    assert "falls fast with the first gas" in full.remarks[0]
+    assert "stays there until the liquid is gone" in rest.remarks[0]
+
+
 def test_a_full_cylinder_in_the_heat_is_a_danger() -> None:
     hot = gas(replace(CASE, temperature_k=fahrenheit(100)))
     assert hot.cautions[0].level == "danger"
     assert "27 °C" in hot.cautions[0].text
     # independent (CoolProp): 1,460 psi gauge at 100 °F at the legal fill
     assert hot.cylinder_gauge_pa / PSI == pytest.approx(1_460.0, abs=15.0)
-    assert hot.liquid_gone_below_kg == 0.0
+    assert hot.liquid_gone_below_kg is None
     cool = gas(CASE)
     assert not any("27 °C" in caution.text for caution in cool.cautions)
 

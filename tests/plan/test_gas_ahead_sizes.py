@@ -7,7 +7,13 @@ import pytest
 from tests.plan.builds import american
 from ullage.errors import UllageError
 from ullage.plan.gas_ahead_prices import amount_of, refill_price
-from ullage.plan.gas_ahead_sizes import GasPrices, common_sizes, prices_of, sizes_of
+from ullage.plan.gas_ahead_sizes import (
+    GasPrices,
+    SizesAsked,
+    common_sizes,
+    prices_of,
+    sizes_of,
+)
 from ullage.system.inside import Inside
 from ullage.system.model import Place
 from ullage.system.parts import cylinder_size
@@ -23,7 +29,7 @@ PRICES = GasPrices(
 
 
 def test_a_year_costs_its_fillings_and_a_fifth_of_the_test() -> None:
-    found = sizes_of(FIVE, 10 * POUND, PRICES, None, "c")
+    found = sizes_of(SizesAsked("c", FIVE, 10 * POUND, PRICES, None))
     rows = {row.size: row for row in found.rows}
     # analytic: 10 lb a year are two fillings of 5 lb and one of 10 lb; the test is 40 in five years
     assert (rows["5 lb"].cost_low, rows["5 lb"].cost_high) == pytest.approx((48.0, 48.0))
@@ -37,11 +43,11 @@ def test_a_year_costs_its_fillings_and_a_fifth_of_the_test() -> None:
 
 
 def test_without_two_prices_nothing_is_compared() -> None:
-    bare = sizes_of(FIVE, 4.0, GasPrices(), None, "c")
+    bare = sizes_of(SizesAsked("c", FIVE, 4.0, GasPrices(), None))
     assert bare.cheapest is None
     assert bare.words.startswith("Give the prices of at least two sizes")
     assert all(row.cost_low is None and "requalification" in row.missing for row in bare.rows)
-    unknown = sizes_of(FIVE, None, PRICES, None, "c")
+    unknown = sizes_of(SizesAsked("c", FIVE, None, PRICES, None))
     assert unknown.words.startswith("How much a year takes is not known")
 
 
@@ -52,7 +58,7 @@ def test_only_sizes_with_the_same_valve_that_a_home_has_room_for() -> None:
 
 
 def test_what_a_hand_carries() -> None:
-    rows = {row.size: row for row in sizes_of(FIVE, 4.0, PRICES, None, "c").rows}
+    rows = {row.size: row for row in sizes_of(SizesAsked("c", FIVE, 4.0, PRICES, None)).rows}
     # analytic: tare and rated mass: 17.5 lb, 25 lb, 45 lb
     assert rows["5 lb"].full_kg == pytest.approx(17.5 * POUND)
     assert [rows[size].carry for size in ("5 lb", "10 lb", "20 lb")] == [
@@ -68,7 +74,10 @@ def test_what_stands_in_the_fridge() -> None:
         fridge = Place(name="fridge", temperature=276.5, inside=inside)
         places = {"places": (fridge,)}
         system = american().model_copy(update=places)
-        return {row.size: row.stands for row in sizes_of(FIVE, 4.0, PRICES, system, "c").rows}
+        return {
+            row.size: row.stands
+            for row in sizes_of(SizesAsked("c", FIVE, 4.0, PRICES, system)).rows
+        }
 
     # analytic: a cylinder needs 3 in more than its height for its regulator: 20 lb with 27 in do
     # not stand in 29.5 in, 10 lb with 20 in do, beside a keg of 25 in that needs 4 in above it
@@ -77,7 +86,7 @@ def test_what_stands_in_the_fridge() -> None:
     assert (low["10 lb"], low["20 lb"]) == ("may fit", "does not fit")
     # analytic: a keg of 8.5 in and a cylinder of 4.4 do not stand on 10.5 in by 9.5
     assert set(told(33.0, width=10.5).values()) == {"does not fit"}
-    bare = sizes_of(FIVE, 4.0, PRICES, american(), "c")
+    bare = sizes_of(SizesAsked("c", FIVE, 4.0, PRICES, american()))
     assert {row.stands for row in bare.rows} == {"not known"}
 
 
@@ -99,7 +108,7 @@ refill = 20
 
 def test_prices_come_from_the_book() -> None:
     prices = prices_of(parse_price_book(BOOK))
-    rows = {row.size: row for row in sizes_of(FIVE, 10 * POUND, prices, None, "c").rows}
+    rows = {row.size: row for row in sizes_of(SizesAsked("c", FIVE, 10 * POUND, prices, None)).rows}
     # analytic: as above; [kegs] tells the refill of the size in use
     assert rows["5 lb"].cost_low == pytest.approx(48.0)
     assert rows["10 lb"].cost_high == pytest.approx(38.0)

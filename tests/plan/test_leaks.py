@@ -75,8 +75,13 @@ def test_simulated_leaks_lie_within_their_band(hole: Hole) -> None:
     within = 0
     for _ in range(SIMULATED):
         test, rate = _simulated(random, hole, leak=True)
-        band = pressure_hold(test).rate_kg_s
-        within += band.low <= rate <= band.high
+        found = pressure_hold(test)
+        band = found.rate_kg_s
+        if band is None:
+            assert found.at_least_kg_s is not None
+            within += found.at_least_kg_s <= rate
+        else:
+            within += band.low <= rate <= band.high
     # independent: closed forms of two laws, errors drawn as counted
     assert within / SIMULATED >= 0.85
 
@@ -100,8 +105,10 @@ def test_a_hold_by_hand() -> None:
     )
     found = pressure_hold(test)
     # analytic: 4 psi · 18.93 L / (R T) of an ideal gas are 9.43 g; 2 to 3 % more with CO2's Z
+    assert found.lost_kg is not None
+    assert found.rate_kg_s is not None
     assert found.lost_kg.value == pytest.approx(9.43e-3, rel=0.035)
-    assert found.leaks
+    assert (found.leaks, found.verdict) == (True, "leak")
     assert found.drop_pa == pytest.approx(4 * PSI)
     assert found.rate_kg_s.low < found.rate_kg_s.value < found.rate_kg_s.high
     # analytic: above the mean rate, for a leak slows; by less than a fifth here
@@ -121,14 +128,89 @@ def test_a_colder_end_is_no_leak() -> None:
     assert start - cooled == pytest.approx(2.7 * PSI, rel=0.02)
     assert not found.leaks
     assert found.empty_in_s is None
+    assert found.rate_kg_s is not None
     assert found.rate_kg_s.high > 0.0  # how much could hide
 
 
-def test_pressure_that_rose_is_no_leak() -> None:
-    test = Hold(Reading(20 * PSI, 290.0), Reading(21 * PSI, 290.0), 10 * HOUR, KEG)
+def test_pressure_that_rose_a_little_is_no_leak() -> None:
+    # analytic: half a psi, 3.4 kPa, is 1.2 times √2 of 2 kPa: within the error of the readings
+    test = Hold(Reading(20 * PSI, 290.0), Reading(20.5 * PSI, 290.0), 10 * HOUR, KEG)
     found = pressure_hold(test)
-    assert not found.leaks
+    assert found.verdict == "none seen"
+    assert found.rate_kg_s is not None
     assert found.rate_kg_s.value == 0.0
+
+
+def test_pressure_that_rose_more_voids_the_test() -> None:
+    test = Hold(Reading(30 * PSI, 293.15), Reading(34 * PSI, 293.15), 12 * HOUR, KEG, 5 * POUND)
+    found = pressure_hold(test)
+    assert (found.verdict, found.leaks) == ("void", False)
+    assert (found.rate_kg_s, found.at_least_kg_s, found.lost_kg, found.empty_in_s) == 4 * (None,)
+    assert found.gained_kg is not None
+    # analytic: 4 psi · 18.93 L / (R T) of an ideal gas are 9.43 g; with B = -126 cm³/mol that is
+    # 1 + 2 · 126e-6 · 322 kPa / (R T), 3.3 % more at the 322 kPa between: 9.74 g
+    assert found.gained_kg.value == pytest.approx(9.74e-3, rel=0.01)
+    assert found.drop_pa == pytest.approx(-4 * PSI)
+    told = " ".join(found.next_steps)
+    assert "regulator that creeps" in told
+    assert "twice the time" not in told
+
+
+def test_a_cylinder_that_grew_heavier_voids_the_test() -> None:
+    # analytic: 0.5 lb is 227 g; √2 of 23 g, 1.645 times, are 53.5 g either side
+    found = weigh_test(Weighings(21.4 * POUND, 21.9 * POUND, 3 * DAY, 0.023, contents_kg=2.0))
+    assert (found.verdict, found.leaks, found.rate_kg_s) == ("void", False, None)
+    assert found.gained_kg is not None
+    assert found.gained_kg.low == pytest.approx(0.227 - 0.0535, abs=1e-3)
+    assert found.gained_kg.high == pytest.approx(0.227 + 0.0535, abs=1e-3)
+    # 40 g more is within the error: nothing seen, nothing void
+    assert weigh_test(Weighings(9.70, 9.74, 3 * DAY, 0.023)).verdict == "none seen"
+
+
+def test_a_gauge_at_0_tells_only_the_least_rate() -> None:
+    # analytic: 30 psi in 80 mL at 20 °C over the air's pressure are 0.299 g of an ideal gas, 2 %
+    # more with Z: 0.61 g a day over 12 h. A wide hole leaks ln(308/101)/(1 − 101/308) = 1.66 times
+    # its mean at the start, 1.01 g a day; less 1.645 times the volume's 10 %: 0.86
+    overnight = Hold(Reading(30 * PSI, 293.15), Reading(0.0, 293.15), 12 * HOUR, 80e-6, 5 * POUND)
+    found = pressure_hold(overnight)
+    assert (found.verdict, found.leaks) == ("at least", True)
+    assert (found.rate_kg_s, found.empty_in_s) == (None, None)
+    assert found.at_least_kg_s is not None
+    assert found.at_least_kg_s * DAY == pytest.approx(0.86e-3, rel=0.04)
+    assert "after 15 min" in found.next_steps[0]
+    # analytic: a quarter of an hour is 48 times as short, the rate 48 times as large
+    soon = pressure_hold(replace(overnight, duration_s=HOUR / 4))
+    assert soon.at_least_kg_s == pytest.approx(48 * found.at_least_kg_s)
+    assert "a third" in soon.next_steps[0]
+    # independent: 2 psi are seven of the needle's errors, so there is a rate
+    clear = replace(overnight, end=Reading(2 * PSI, 293.15))
+    assert pressure_hold(clear).verdict == "leak"
+
+
+@pytest.mark.parametrize("hole", ["wide", "fine"])
+def test_leaks_that_emptied_the_line_are_above_the_least_rate(hole: Hole) -> None:
+    """Leaks of any size that had let all out at the second reading, at a time nobody knows."""
+    random = np.random.default_rng(14)
+    errors, above, rounds = HoldErrors(), 0, 200
+    for _ in range(rounds):
+        start, seconds = AIR + random.uniform(15, 40) * PSI, random.uniform(0.2, 24) * HOUR
+        turns = math.exp(random.uniform(math.log(4.0), math.log(4_000.0)))
+        end = max(_after(start, hole, turns), AIR) - AIR
+        mass = start * 80e-6 * MOLAR / (GAS * 293.15)
+        found = pressure_hold(
+            Hold(
+                Reading(start - AIR + random.normal(0, errors.gauge_pa), 293.15),
+                Reading(max(end + random.normal(0, 0.3 * errors.gauge_pa), 0.0), 293.15),
+                seconds,
+                80e-6 * math.exp(random.normal(0, errors.volume)),
+            )
+        )
+        if found.at_least_kg_s is not None:
+            above += found.at_least_kg_s <= _rate(start, hole, turns, seconds, mass)
+        elif found.rate_kg_s is not None:
+            above += found.rate_kg_s.low <= _rate(start, hole, turns, seconds, mass)
+    # independent: closed forms of two laws; 95 % asked for, 200 drawn: ± 1.5 %
+    assert above / rounds >= 0.92
 
 
 def test_a_longer_test_sees_a_smaller_leak() -> None:
@@ -147,6 +229,7 @@ def test_weighing_by_hand() -> None:
     test = Weighings(9.70, 9.55, 3 * DAY, 0.023, used_kg=0.02, contents_kg=2.0)
     found = weigh_test(test)
     # analytic: 130 g lost, give or take 1.645 · √2 · 23 g = 54 g
+    assert found.lost_kg is not None
     assert found.lost_kg.value == pytest.approx(0.130)
     assert found.lost_kg.low == pytest.approx(0.130 - 0.0535, abs=2e-3)
     assert found.leaks
@@ -162,6 +245,7 @@ def test_weighings_lie_within_their_band() -> None:
         lost = random.uniform(0.1, 0.5)
         first, last = 9.0 + random.normal(0, 0.023), 9.0 - lost + random.normal(0, 0.023)
         band = weigh_test(Weighings(first, last, 3 * DAY, 0.023)).lost_kg
+        assert band is not None
         within += band.low <= lost <= band.high
     # analytic: 90 % asked for; 300 drawn: ± 1.7 %
     assert within / SIMULATED >= 0.85

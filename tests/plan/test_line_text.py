@@ -34,7 +34,9 @@ def test_docstrings_are_true() -> None:
         ("3/16 inches stainless", None, 3 / 16 * INCH, "stainless"),
     ],
 )
-def test_a_piece(text: str, length_m: float | None, bore_m: float, material: str) -> None:
+def test_a_piece_is_read_with_its_length_bore_and_material(
+    text: str, length_m: float | None, bore_m: float, material: str
+) -> None:
     (piece,) = parse_line(text)
     assert piece.length_m == (None if length_m is None else pytest.approx(length_m))
     assert piece.bore_m == pytest.approx(bore_m)

@@ -183,6 +183,7 @@ def test_what_the_file_tells_of_a_keg_is_what_its_ways_go_by() -> None:
         warm_place="garage",
         gravity=1.020,
         final_gravity=1.010,
+        weight_kg=told.weight_kg,
     )
     assert told.keg_gauge_pa == pytest.approx(130 * PSI)
     assert told.ferments

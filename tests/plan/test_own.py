@@ -29,7 +29,13 @@ from ullage.plan.evidence import evidence
 from ullage.plan.fault_numbers import numbers
 from ullage.plan.fault_scene import scene_of
 from ullage.plan.grow import grow
-from ullage.plan.line_lengths import fitting_length, keeping_gauge, line_changes, pouring
+from ullage.plan.line_lengths import (
+    fitting_length,
+    keeping_gauge,
+    kept_case,
+    line_changes,
+    pouring,
+)
 from ullage.plan.own import (
     OwnSystem,
     gauge_offset,
@@ -135,6 +141,7 @@ COUNTS: Final[dict[str, Callable[[System], object]]] = {
     ),
     "grow.grow": lambda one: grow(one, 4),
     "line_lengths.fitting_length": lambda one: fitting_length(one, one.taps[0]),
+    "line_lengths.kept_case": lambda one: kept_case(one, one.taps[0]),
     "line_lengths.keeping_gauge": lambda one: keeping_gauge(one, one.kegs[0], beer(one)),
     "line_lengths.line_changes": line_changes,
     "line_lengths.pouring": lambda one: pouring(one, one.taps[0]),
@@ -179,19 +186,20 @@ UNUSED: Final[dict[str, tuple[str, ...]]] = {
     BY_OTHERS: (
         "audit.audit brewing_cures.cures findings.findings grow.grown mismatches.mismatches",
         "money.money one_regulator.at_odds one_regulator.odds_of one_regulator.with_odds",
-        "cylinder_fits.enough_for parts_list.applied tap_serving.not_yet",
+        "cylinder_fits.enough_for tap_serving.not_yet",
     ),
     PARTS: (
         "begin.begin begin.first_events bill.own_adapters bill.at_hand bill.small_parts",
         "bill.equipment bill.tubing cases.wanted cases.means cases.lowest_rating fit.question_of",
         "halving.sections halving.halve leak_guide.gas_side_m3 leak_guide.hold_gauge_pa",
         "needs.items needs.kegs_on needs.usual_leg needs.usual_trunk own.cylinder_of",
-        "share_points.warmed share_replay.drunk share_replay.pours tap_cases.way",
-        "gas_ahead_sizes.sizes_of party_taps.spots party_taps.placed procedures.procedure",
+        "share_points.warmed share_points.without_blends own.share_on",
+        "share_replay.drunk share_replay.pours tap_cases.way",
+        "party_taps.spots party_taps.placed procedures.procedure",
         "upkeep.upkeep upkeep.tasks_of meant.keg_on",
         "upkeep.subjects upkeep.hindered upkeep_under_way.all_under_way",
         "upkeep_under_way.under_way grow_tap.with_one_more grow_tap.spare_keg weakest.weakest",
-        "weakest.weakest_behind written_pressures.above_notes",
+        "weakest.weakest_behind weakest.weakest_of written_pressures.above_notes",
     ),
     "learning begins anew from what anybody's constants are": (
         "learn.learning learn_next.next_readings learn_taps.tap_terms learn_taps.case_of",

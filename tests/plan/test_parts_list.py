@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.plan.bought import applied
 from tests.plan.builds import (
     FOOT,
     INCH,
@@ -16,8 +17,9 @@ from tests.plan.builds import (
     with_regulator,
     with_tap,
 )
+from tests.plan.stouts import stouts
 from ullage.plan.parts_answer import PartsList
-from ullage.plan.parts_list import applied, parts_list
+from ullage.plan.parts_list import parts_list
 from ullage.system import parts
 from ullage.system.demo import demo_system
 from ullage.system.model import Have, Keg, LinePiece, OwnPart, Regulator, System, Tap
@@ -241,3 +243,14 @@ def test_an_own_part_is_used() -> None:
     assert "flare-nut-barb-5/16" not in bought(listed)
     found = next(one for one in listed.parts if one.part == "odd nut")
     assert (found.needed, found.have, found.to_buy) == (1, 1, 0)
+
+
+def test_a_blends_valve_is_not_matched_with_one_of_co2() -> None:
+    listed = parts_list(stouts())
+    (told,) = [one for one in listed.checks if "holds a blend" in one.what]
+    assert told.where == 'cylinder "stout gas"'
+    assert "never an adapter" in told.remedy
+    assert not any("CGA 320" in one.remedy for one in listed.mismatches)
+    straight = parts_list(stouts("100 %"))
+    assert not any("blend" in one.what for one in straight.checks)
+    assert len(straight.joints) == len(listed.joints) + 1

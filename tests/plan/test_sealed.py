@@ -109,4 +109,4 @@ def test_a_shut_keg_comes_to_its_balance() -> None:
 
 def test_what_is_wanted_without_a_date_has_no_date_to_make() -> None:
     answer = carbonation(keg_case(), wanted())
-    assert all(one.makes_date is None for one in answer.schedules)
+    assert {one.makes_date for one in answer.schedules} == {None}

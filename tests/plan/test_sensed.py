@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
@@ -12,7 +13,7 @@ import pytest
 from ullage.cellar import samples
 from ullage.cellar.events import Event
 from ullage.cellar.keg_events import KegWeighed, Measured, Poured, Tapped
-from ullage.cellar.other_events import CylinderWeighed, PlaceSet, Undone
+from ullage.cellar.other_events import CylinderSwapped, CylinderWeighed, PlaceSet, Undone
 from ullage.cellar.recording import record
 from ullage.cellar.store import Store
 from ullage.errors import EventError
@@ -25,6 +26,7 @@ from ullage.system.file import parse_system
 
 T0 = datetime(2026, 3, 1, 8, tzinfo=UTC)
 NOW = T0 + timedelta(days=2)
+THIRD = T0 + timedelta(days=3)
 FILE = (
     demo_text(date(2026, 3, 1))
     + """
@@ -173,6 +175,51 @@ def test_a_cylinder_is_weighed_less_its_tare(store: Store) -> None:
     (fact,) = facts(store, CylinderWeighed)
     assert isinstance(fact, CylinderWeighed)
     assert fact.contents_kg == pytest.approx(2.5)  # analytic
+
+
+def swapped(store: Store, hours: float, tare_kg: float | None) -> Event:
+    event = CylinderSwapped(at=T0 + timedelta(hours=hours), cylinder="main", tare_kg=tare_kg)
+    record(store, [event], NOW)
+    return event
+
+
+def test_a_cylinder_that_was_swapped_is_weighed_less_the_tare_that_came_with_it(
+    store: Store,
+) -> None:
+    told = parse_system(FILE).cylinder("main").tare
+    assert told is not None
+    swapped(store, 12, told - 2.0)
+    before = readings("bottle scale", [told + 2.5] * 300)
+    after = [replace(one, at=one.at + timedelta(days=1)) for one in before]
+    # what was weighed before the swap counts with the tare of then, though it comes with the rest
+    take_in(store, [*before, *after], NOW)
+    held = [one.contents_kg for one in facts(store, CylinderWeighed)]  # type: ignore[union-attr]
+    assert held == pytest.approx([2.5, 4.5])  # analytic
+
+
+def test_of_a_swapped_cylinder_whose_tare_nobody_told_no_weight_is_written(store: Store) -> None:
+    swap = swapped(store, 0.5, None)
+    day = readings("bottle scale", [9.0] * 300)
+    done = take_in(store, day, NOW)
+    assert facts(store, CylinderWeighed) == []
+    (doubt,) = done.followed.doubts
+    assert "what cylinder main weighs empty is not known since it was swapped" in doubt.why
+    # told once by hand, it counts from then on
+    by_hand = CylinderWeighed(
+        at=T0 + timedelta(hours=20), cylinder="main", contents_kg=2.0, tare_kg=6.5
+    )
+    record(store, [by_hand], NOW)
+    next_day = [replace(one, at=one.at + timedelta(days=1)) for one in day]
+    take_in(store, next_day, NOW)
+    found = [one for one in facts(store, CylinderWeighed) if one.source]
+    assert [one.contents_kg for one in found] == pytest.approx([2.5])  # type: ignore[union-attr]
+    # and a swap that is taken back was none: its own tare goes again
+    record(store, [Undone(at=NOW, event=one.id, of=one.stream) for one in (swap, by_hand)], NOW)
+    tare = parse_system(FILE).cylinder("main").tare
+    assert tare is not None
+    third = readings("bottle scale", [tare + 1.0] * 300)
+    take_in(store, [replace(one, at=one.at + timedelta(days=2)) for one in third], THIRD)
+    assert facts(store, CylinderWeighed)[-1].contents_kg == pytest.approx(1.0)  # type: ignore[union-attr]
 
 
 def test_a_fridge_grown_warmer_and_a_pressure(store: Store) -> None:

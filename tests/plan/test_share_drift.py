@@ -7,7 +7,7 @@ import pytest
 from tests.plan.sharers import PSI, bar_of, with_tap
 from ullage.cellar.course import DAY_S, first_reached, follow
 from ullage.cellar.track import Phase
-from ullage.draw.share_words import drift_words
+from ullage.draw.share_later_words import drift_words
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.plan.cases import keg_case
 from ullage.plan.share_answer import ShareQuestion
@@ -16,15 +16,6 @@ from ullage.plan.share_points import sharing
 from ullage.system.model import System
 
 PINT_A_WEEK = 473.176473e-6 / (7 * DAY_S)
-
-
-def points_of(system: System) -> tuple[object, ...]:
-    return sharing(system, ShareQuestion(), 1).points
-
-
-def drift_of(system: System, gauge_pa: float) -> object:
-    (found,) = drifts(system, sharing(system, ShareQuestion(), 1).points, {"K1": gauge_pa})
-    return found
 
 
 def untapped(level: float, tolerance: float = 0.1) -> System:

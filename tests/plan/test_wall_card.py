@@ -7,8 +7,9 @@ import pytest
 from tests.draw import samples
 from ullage.plan.room import safety
 from ullage.plan.wall_card import ACTS, ALARMS, BLANKS, MOST_SHOWN, RULES, wall_card
+from ullage.system.cylinder import Cylinder
 from ullage.system.demo import demo_system
-from ullage.system.model import Cylinder, System
+from ullage.system.model import System
 
 AT = samples.START
 DEMO = demo_system(AT.date())

@@ -194,7 +194,7 @@ def test_files_that_cannot_be_read(tmp_path: Path) -> None:
     assert "empty" in reading(file)
 
 
-def test_permission_denied(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_that_may_not_be_read_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     def deny(*_: object, **__: object) -> None:
         raise PermissionError
 

@@ -9,8 +9,9 @@ import pytest
 from pydantic import ValidationError
 
 from ullage.errors import UnknownName
+from ullage.system.cylinder import Cylinder
 from ullage.system.demo import demo_system
-from ullage.system.model import Beer, Cylinder, Keg, LinePiece, Place, Regulator, Room, System, Tap
+from ullage.system.model import Beer, Keg, LinePiece, Place, Regulator, Room, System, Tap
 
 FRIDGE = Place(name="fridge", temperature=277.0)
 

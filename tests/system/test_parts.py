@@ -106,7 +106,9 @@ HANDBOOK = [
 
 
 @pytest.mark.parametrize(("material", "inches", "psi_per_foot"), HANDBOOK)
-def test_handbook_restriction(material: str, inches: float, psi_per_foot: float) -> None:
+def test_the_handbook_restriction_is_as_published(
+    material: str, inches: float, psi_per_foot: float
+) -> None:
     row = parts.handbook_restriction(material, inches * INCH)
     assert row is not None
     assert row.pa_per_m == pytest.approx(psi_per_foot * PSI / 0.3048)

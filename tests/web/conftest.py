@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from playwright.sync_api import Browser, Page
 from starlette.testclient import TestClient
 
 from tests.draw import samples
@@ -73,3 +74,11 @@ def browser_type_launch_args() -> dict[str, Any]:
     quiet = ("background-networking", "component-update", "sync", "gpu")
     args = ["--no-sandbox", "--no-first-run", *(f"--disable-{word}" for word in quiet)]
     return {"executable_path": found, "args": args}
+
+
+@pytest.fixture
+def scriptless(browser: Browser) -> Iterator[Page]:
+    """A page in a phone's browser that runs no script."""
+    context = browser.new_context(java_script_enabled=False, viewport={"width": 390, "height": 844})
+    yield context.new_page()
+    context.close()

@@ -7,12 +7,11 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
+from tests.web.looks import SIZES, Scheme, every_scheme, every_size, no_barriers, show, sticking_out
 from tests.web.people import PASSWORD, PEOPLE, with_people
 from tests.web.serving import served
-from tests.web.test_browser import SIZES, Scheme, every_scheme, every_size, show, sticking_out
 from ullage.cellar import accounts, sessions
 from ullage.web.app import create_app
 from ullage.web.book import Book
@@ -211,8 +210,7 @@ def test_no_barriers(
     show(page, guarded + path, size)
     for one in page.locator("details").all():
         one.evaluate("one => { one.open = true; }")
-    found = Axe().run(page)
-    assert found.violations_count == 0, found.generate_report()
+    no_barriers(page)
     assert sticking_out(page) == [0, []]
 
 
@@ -236,8 +234,7 @@ def test_no_barriers_at_the_first_account_and_where_one_may_not(
             come_in(page.context, new_address[0], book, name)
         if name:
             show(page, new_address[0] + path, size)
-        found = Axe().run(page)
-        assert found.violations_count == 0, found.generate_report()
+        no_barriers(page)
         assert sticking_out(page) == [0, []]
 
 

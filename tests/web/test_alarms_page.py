@@ -6,11 +6,13 @@ import re
 from datetime import timedelta
 from html import escape, unescape
 
+import pytest
 from fastapi import FastAPI
 from starlette.testclient import TestClient
 
 from tests.plan.test_alarms_now import KEPT_K, SENSORS
 from tests.web.made_up import NOW
+from tests.web.people import log_in, with_people
 from tests.web.words import plain
 from ullage.cellar import samples
 from ullage.cellar.keg_events import Poured
@@ -241,3 +243,56 @@ def test_a_limit_out_of_its_range_is_told_of_at_its_field(book: Book) -> None:
         assert '<details id="limits" open>' in wrong.text
         # nothing of it was kept, the right one neither
         assert "Your own here" not in client.get("/alarms").text
+
+
+LIMIT = "/api/v1/alarms/limits/warm"
+
+
+def test_a_limit_is_changed_by_a_program_and_set_back(book: Book) -> None:
+    with _served(book, kelvin=KEPT_K + 4.0) as client:
+        kept = client.put(LIMIT, json={"value": 5.0})
+        assert kept.status_code == 200
+        assert (kept.json()["name"], kept.json()["value"], kept.json()["unit"]) == (
+            "warm",
+            5.0,
+            "K",
+        )
+        # analytic: 4 K lie below the new limit, above the usual one of 3 K
+        assert client.get("/api/v1/alarms").json()["alarms"] == []
+        for_long = client.put("/api/v1/alarms/limits/warm%20for", json={"value": 7200})
+        assert for_long.json()["value"] == 7200.0
+        usual = client.put(LIMIT, json={"value": None}).json()
+        assert usual["value"] == usual["usual"] == 3.0
+        limits = {one["name"]: one for one in client.get("/api/v1/alarms").json()["limits"]}
+        assert limits["warm for"]["value"] == 7200.0
+
+
+@pytest.mark.parametrize(
+    ("path", "body", "said"),
+    [
+        (LIMIT, {"value": 40.0}, "72 °F is out of bounds: give 1.8 °F to 18 °F (usual: 5.4 °F)"),
+        (LIMIT, {}, "value: Field required"),
+        (LIMIT, {"value": "much"}, "value: "),
+        (LIMIT, {"value": 4.0, "unit": "K"}, "unit: "),
+        ("/api/v1/alarms/limits/warmth", {"value": 4.0}, "name: "),
+    ],
+)
+def test_what_is_no_limit_is_refused_and_nothing_kept(
+    book: Book, path: str, body: dict[str, object], said: str
+) -> None:
+    with _served(book) as client:
+        wrong = client.put(path, json=body)
+        assert wrong.status_code == 422
+        assert said in " ".join(wrong.json()["detail"])
+        limits = client.get("/api/v1/alarms").json()["limits"]
+        assert all(one["value"] == one["usual"] for one in limits)
+
+
+@pytest.mark.usefixtures("quick_hashes")
+def test_limits_are_a_keepers(book: Book) -> None:
+    with TestClient(create_app(book, gate=with_people(book)), follow_redirects=False) as door:
+        assert door.put(LIMIT, json={"value": 5.0}).status_code == 401
+        for name, code in (("Gus", 403), ("Hal", 403), ("Ann", 200)):
+            log_in(door, name, book)
+            assert door.put(LIMIT, json={"value": 5.0}).status_code == code, name
+            door.cookies.clear()

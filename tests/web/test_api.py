@@ -358,6 +358,7 @@ def test_everything_is_described(client: TestClient) -> None:
         for path in (
             "status",
             "alarms",
+            "alarms/limits/{name}",
             "look-ahead",
             "gas-ahead",
             "leak/guide",

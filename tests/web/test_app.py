@@ -260,3 +260,11 @@ def test_the_present_is_worked_out_once_for_a_log_and_a_minute(book: Book) -> No
     assert book.present() is first
     book.record(Poured(at=book.clock(), keg="K1", volume_m3=5e-4))
     assert book.present() is not first
+
+
+@pytest.mark.parametrize(
+    "address", ["/", "/kegs/K3", "/pour", "/carbonate?keg=K3", "/gas", "/gas/ahead", "/gas/share"]
+)
+def test_no_two_things_on_a_page_share_an_id(cellar: TestClient, address: str) -> None:
+    ids = re.findall(r'\bid="([^"]+)"', cellar.get(address).text)
+    assert len(ids) == len(set(ids))

@@ -160,6 +160,15 @@ def test_what_the_floor_is_like_alone_is_asked_back(begin: TestClient) -> None:
     assert any("Say how large it is" in one for one in errors(page.text))
 
 
+def test_a_fridge_of_forty_degrees_celsius_is_asked_back(begin: TestClient) -> None:
+    form = walk(begin, {"units": "metric"}, 1)
+    page = begin.get("/begin", params={**form.values, "place_k": "40", "go": "next"})
+    assert page.status_code == 422
+    assert "did you mean 40 °F?" in " ".join(errors(page.text))
+    right = begin.get("/begin", params={**form.values, "place_k": "4", "go": "next"})
+    assert right.status_code == 200
+
+
 def test_more_kegs_than_can_be_told_one_by_one_are_refused(begin: TestClient) -> None:
     form = walk(begin, {}, 2)
     page = begin.get("/begin", params={**form.values, "kegs": "9", "kegs2": "5", "go": "next"})

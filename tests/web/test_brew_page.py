@@ -184,7 +184,7 @@ def test_a_party_is_answered_and_put_on_the_timeline(served: TestClient, bar: Bo
     page = served.get("/brew/party", params=fields).text
     assert lead(page).startswith("Feast on Sat 5 Dec: 22.4 L for 10 guests")
     assert "Serve only those of age" in page
-    assert "of the time; one waits" in page
+    assert "of the time. A guest waits" in page
     sent = served.post("/brew/party/adopt", data=fields, follow_redirects=False)
     assert sent.headers["location"].startswith("/brew?wrote=")
     party = bar.present().log[-1]

@@ -34,7 +34,7 @@ PAGES_BESIDE = (
 def test_the_answer_comes_first(cellar: TestClient) -> None:
     words = plain(cellar.get("/").text)
     # analytic: 3.6 + 2.2 + 5 gal; 6.3 lb of gas, of which the heads take some at the start
-    assert "10.8 gal of beer in 3 kegs, about 6.2 lb of CO2 in main." in words
+    assert "10.8 gal of beer in 3 kegs, about 6.2 lb of CO2 in cylinder main." in words
     order = ("What to do next", "The system", "The same in words", "Written down last")
     places = [words.index(one) for one in order]
     assert places == sorted(places)

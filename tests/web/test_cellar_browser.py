@@ -4,21 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from itertools import product
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Locator, Page, expect
 
+from tests.web.looks import LOOKS, SCHEMES, SIZES, look, no_barriers, sticking_out
 from tests.web.made_up import fresh
 from tests.web.printed import words_of
 from tests.web.serving import served
-from tests.web.test_browser import SCHEMES, SIZES, Scheme, sticking_out
 from ullage.cellar.keg_events import Filled, KegWeighed, Poured
 from ullage.web.app import create_app
 from ullage.web.book import Book
 
-LOOKS = tuple(product(SIZES, SCHEMES))
 PAGES = (
     "/",
     "/record/keg/K1",
@@ -44,25 +41,6 @@ EMPTY_PAGES = (
 def empty_address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     with served(create_app(fresh(tmp_path_factory.mktemp("empty")))) as address:
         yield address
-
-
-@pytest.fixture
-def scriptless(browser: Browser) -> Iterator[Page]:
-    """A page in a browser that runs no script."""
-    context = browser.new_context(java_script_enabled=False, viewport={"width": 390, "height": 844})
-    yield context.new_page()
-    context.close()
-
-
-def no_barriers(page: Page) -> None:
-    found = Axe().run(page)
-    assert len(found.response["passes"]) > 10
-    assert found.violations_count == 0, found.generate_report()
-
-
-def look(page: Page, size: tuple[int, int], scheme: Scheme) -> None:
-    page.emulate_media(color_scheme=scheme, reduced_motion="reduce")
-    page.set_viewport_size({"width": size[0], "height": size[1]})
 
 
 def keg_on_drawing(page: Page, name: str) -> Locator:

@@ -7,11 +7,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.web.looks import LOOKS, Scheme, look, no_barriers
 from tests.web.made_up import NOW
-from tests.web.test_browser import Scheme
-from tests.web.test_cellar_browser import LOOKS, look, no_barriers, scriptless
-
-__all__ = ["scriptless"]
 
 
 @pytest.mark.parametrize(("size", "scheme"), LOOKS)

@@ -128,6 +128,20 @@ def test_a_weigh_test_is_noted_in_one_tap(cellar: TestClient, book: Book) -> Non
     assert "It leaks" in event.text
 
 
+def test_a_gauge_at_0_and_one_that_rose_are_told_and_written_down(
+    cellar: TestClient, book: Book
+) -> None:
+    _press(cellar, {**HELD, "p2": "0"})
+    event = book.present().log[-1]
+    assert isinstance(event, LeakTested)
+    assert event.remark.startswith("It leaks: at least ")
+    risen = cellar.get("/faults/leak", params={**HELD, "p2": "34"}).text
+    assert lead(risen).startswith("This test is void: ")
+    assert "regulator that creeps" in risen
+    heavier = {"test": "weigh", "w1": "20", "w2": "25", "days": "3", "scale": "0.05"}
+    assert lead(cellar.get("/faults/leak", params=heavier).text).startswith("This test is void: ")
+
+
 def test_a_weigh_test_within_its_error_is_no_leak(client: TestClient) -> None:
     asked = {"test": "weigh", "w1": "21.4", "w2": "21.38 lb", "days": "3", "scale": "0.05"}
     assert lead(client.get("/faults/leak", params=asked).text).startswith("No leak seen")

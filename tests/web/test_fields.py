@@ -72,7 +72,7 @@ def test_lines_are_written_as_they_are_sold() -> None:
 @pytest.mark.parametrize(
     ("text", "bare"), [("1 1/2", True), ("-3,5", True), ("5'", False), ("3 °C", False), ("", False)]
 )
-def test_bare(text: str, bare: bool) -> None:
+def test_a_number_without_a_unit_is_bare(text: str, bare: bool) -> None:
     assert is_bare(text) is bare
 
 

@@ -5,10 +5,9 @@ from __future__ import annotations
 import re
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from tests.web.test_browser import SIZES, Scheme, every_scheme, every_size, show, sticking_out
+from tests.web.looks import SIZES, Scheme, every_scheme, every_size, no_barriers, show, sticking_out
 
 PAGES = (
     "/build/fit?place=&kegs=2&cylinder=inside",
@@ -26,8 +25,7 @@ def test_no_barriers(
 ) -> None:
     page.emulate_media(color_scheme=scheme)
     show(page, address + path, size)
-    found = Axe().run(page)
-    assert found.violations_count == 0, found.generate_report()
+    no_barriers(page)
     assert sticking_out(page) == [0, []]
 
 

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from tests.web.test_browser import SIZES, Scheme, every_scheme, every_size, show, sticking_out
+from tests.web.looks import SIZES, Scheme, every_scheme, every_size, no_barriers, show, sticking_out
 
 PAGES = ("/gas/ahead", "/gas/ahead?refill-5-lb=20&refill-10-lb=25-30&requalification=much")
 
@@ -19,8 +18,7 @@ def test_no_barriers(
 ) -> None:
     page.emulate_media(color_scheme=scheme)
     show(page, address + path, size)
-    found = Axe().run(page)
-    assert found.violations_count == 0, found.generate_report()
+    no_barriers(page)
     assert sticking_out(page) == [0, []]
 
 
@@ -35,4 +33,4 @@ def test_the_day_moves_with_the_lead_time(page: Page, address: str) -> None:
 def test_its_weight_is_written_down_from_here(page: Page, address: str) -> None:
     show(page, f"{address}/gas/ahead", SIZES[0])
     page.get_by_role("link", name="Write down its weight").click()
-    expect(page.get_by_role("heading", name="Cylinder main")).to_be_visible()
+    expect(page.get_by_role("heading", name="Weighed Cylinder main")).to_be_visible()

@@ -65,6 +65,16 @@ def test_the_what_if_begins_from_a_cylinder(client: TestClient) -> None:
     assert '<option value="10 lb" selected>' in page
 
 
+def test_above_31_degrees_it_tells_of_no_liquid(client: TestClient) -> None:
+    asked = {**ASKED, "size": "5 lb", "mass": "2.5 lb", "temperature": "40 °C"}
+    page = client.get("/gas", params=asked).text
+    # independent (CoolProp): 340 kg/m³ at 40 °C are 84.27 bar absolute, 1,208 psi on the gauge
+    assert "its gauge shows 1,208 psi" in leads(page)[-1]
+    found = client.get("/gas.json", params=asked).json()["what_if"]
+    assert found["liquid_gone_below_kg"] is None
+    assert "there is no liquid in a cylinder" in found["remarks"][0]
+
+
 def test_the_script_gets_the_what_if_alone(client: TestClient) -> None:
     answer = client.get("/gas", params=ASKED, headers={"HX-Request": "true"})
     assert answer.text.lstrip().startswith('<div id="whatif"')

@@ -57,6 +57,7 @@ def test_one_that_records_writes_down_what_happened_and_plans_nothing(
     assert door.post(f"/api/v1/events/{event}/undo", headers=headers).status_code == 201
     for method, path in (
         ("PUT", "/api/v1/system.toml"),
+        ("PUT", "/api/v1/alarms/limits/warm"),
         ("POST", "/api/v1/log.jsonl"),
         ("POST", "/api/v1/kegs/K1/adopt"),
         ("POST", "/api/v1/brewing/adopt"),

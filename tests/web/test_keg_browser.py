@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import product
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
+from tests.web.looks import LOOKS, SIZES, no_barriers, show, sticking_out
 from tests.web.made_up import with_demo
 from tests.web.serving import served
-from tests.web.test_browser import SCHEMES, SIZES, show, sticking_out
 from ullage.cellar.keg_events import KegAcquired, Kicked, Measured, Poured
 from ullage.plan.adopt import adopt
 from ullage.plan.to_come import waiting
@@ -28,7 +26,6 @@ PAGES = (
     "/new-keg",
 )
 WIDTHS = (320, 390, 800, 1400)
-LOOKS = tuple(product(SIZES, SCHEMES))
 
 
 @pytest.fixture(scope="module")
@@ -46,20 +43,6 @@ def lived_in(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     adopt(book.store, "K3", "burst", None, at, book.present().system)
     with served(create_app(book)) as address:
         yield address
-
-
-@pytest.fixture
-def scriptless(browser: Browser) -> Iterator[Page]:
-    """A page in a browser that runs no script."""
-    context = browser.new_context(java_script_enabled=False, viewport={"width": 390, "height": 844})
-    yield context.new_page()
-    context.close()
-
-
-def no_barriers(page: Page) -> None:
-    found = Axe().run(page)
-    assert len(found.response["passes"]) > 10
-    assert found.violations_count == 0, found.generate_report()
 
 
 def fill(page: Page, address: str) -> None:

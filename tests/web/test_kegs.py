@@ -350,6 +350,27 @@ def test_a_new_keg(cellar: TestClient, book: Book) -> None:
     assert warm == pytest.approx(283.15)  # analytic: 50 °F is 10 °C
 
 
+def acquired_last(book: Book) -> KegAcquired:
+    last = log(book)[-1]
+    assert isinstance(last, KegAcquired)
+    return last
+
+
+def test_a_new_keg_that_came_used_is_seen_to_first(cellar: TestClient, book: Book) -> None:
+    form = form_to(cellar.get("/new-keg").text, "/new-keg")
+    assert "used" not in {name for name, value in form.values.items() if value}
+    typed = {"keg": "K8", "keg_kind": "ball-lock-5gal", "place": "freezer"}
+    got(cellar, cellar.post("/new-keg", data={**typed, "used": "yes"}))
+    assert acquired_last(book).used is True
+    assert book.present().system.keg("K8").used
+    page = plain(cellar.get("/upkeep").text)
+    assert "keg K8" in page
+    assert "Not known when: do it before the first filling." in page
+    got(cellar, cellar.post("/new-keg", data={**typed, "keg": "K9"}))
+    assert acquired_last(book).used is None
+    assert not book.present().system.keg("K9").used
+
+
 def test_readings_stand_beside_the_model(cellar: TestClient, book: Book) -> None:
     book.record(Measured(at=book.clock(), keg="K1", level_vol=2.3, gauge_pressure_pa=10 * PSI))
     words = plain(cellar.get("/kegs/K1").text)
@@ -357,6 +378,21 @@ def test_readings_stand_beside_the_model(cellar: TestClient, book: Book) -> None
     assert "202610 psi11 psi−1 psi" in words
     metric = plain(cellar.get("/kegs/K1?units=metric").text)
     assert "0.69 bar0.76 bar−0.07 bar" in metric
+
+
+def test_a_year_of_readings_is_folded_but_for_the_last_few(cellar: TestClient, book: Book) -> None:
+    for days in range(10, 0, -1):
+        book.record(Measured(at=book.clock(), keg="K1", temperature_k=277.0 + 0.1 * days))
+    page = cellar.get("/kegs/K1").text
+    open_rows, folded = page.split("<details><summary>2 older</summary>")
+    assert open_rows.count("Temperature of the beer <span") == 8
+    assert folded.count("Temperature of the beer <span") == 2
+
+
+def test_what_comes_next_has_a_column_only_where_something_does(cellar: TestClient) -> None:
+    assert ">Next</th>" not in cellar.get("/kegs").text
+    cellar.post("/kegs/K3/adopt", data={"method": "burst"})
+    assert ">Next</th>" in cellar.get("/kegs").text
 
 
 def test_the_past_stands_with_undo(cellar: TestClient, book: Book) -> None:
@@ -480,7 +516,7 @@ def test_a_keg_far_over_its_level_is_too_high_and_not_on_the_way(
 ) -> None:
     book.record(Measured(at=book.clock(), keg="K2", level_vol=5.13))
     words = plain(cellar.get("/kegs").text)
-    assert "3 kegs: 1 as gassy as wanted, 1 too high, 1 on the way." in words
+    assert "3 kegs: 1 as gassy as wanted, 1 with too much gas, 1 on the way." in words
 
 
 def test_a_keg_that_cools_with_no_gas_on_is_told_of_what_it_may_suck_in(

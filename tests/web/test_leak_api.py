@@ -90,8 +90,30 @@ def test_the_data_are_the_librarys(client: TestClient) -> None:
     answer = pressure_hold(test)
     assert found["leaks"] is True
     # the needle is read to 0.3 psi here, 2 kPa there
+    assert answer.rate_kg_s is not None
     assert found["rate_kg_s"] == pytest.approx(answer.rate_kg_s.value)
     assert found["rate_low_kg_s"] == pytest.approx(answer.rate_kg_s.low, rel=0.05)
+
+
+@pytest.mark.parametrize(
+    ("end_psi", "verdict", "none", "told"),
+    [
+        (0.0, "at least", ("rate_kg_s", "gained_kg", "empty_in_s"), ("at_least_kg_s", "lost_kg")),
+        (34.0, "void", ("rate_kg_s", "at_least_kg_s", "lost_kg", "empty_in_s"), ("gained_kg",)),
+    ],
+)
+def test_a_test_without_a_rate_says_so(
+    client: TestClient, end_psi: float, verdict: str, none: tuple[str, ...], told: tuple[str, ...]
+) -> None:
+    found = client.get("/api/v1/leak/hold", params={**HOLD, "end_gauge_pa": end_psi * PSI}).json()
+    assert found["verdict"] == verdict
+    assert all(found[key] is None for key in none)
+    assert all(found[key] > 0.0 for key in told)
+    ran = ullage(
+        "leak", "hold", "--start", "30 psi", "--end", f"{end_psi} psi", "--time", "12 h",
+        "--volume", "5 gal", "--contents", "5 lb", "--json",
+    ).json  # fmt: skip
+    _same(found, ran)
 
 
 def test_the_guide_and_where_to_look(client: TestClient) -> None:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page
 
-from tests.web.test_browser import show
+from tests.web.looks import show
 
 NARROW = (320, 640)
+
 PAGES = (
     "/",
     "/alarms",

@@ -24,6 +24,7 @@ COUNTS: Final = {
     "api/share.py": "/api/v1/share",
     "build_page.py": "/build",
     "carbonate_page.py": "/carbonate?keg=K2",
+    "carbonate_question.py": "/carbonate/ways?keg=K3",
     "cellar_page.py": "/",
     "faults_page.py": "/faults?tap=left&seen=foam+always",
     "gas_page.py": "/gas?cylinder=main",

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from tests.web.test_browser import SIZES, Scheme, every_scheme, every_size, show, sticking_out
+from tests.web.looks import SIZES, Scheme, every_scheme, every_size, no_barriers, show, sticking_out
 from tests.web.test_readings_page import speak
 from ullage.cellar import tokens
 from ullage.web.book import Book
@@ -22,8 +21,7 @@ def test_no_barriers(
     page.on("console", lambda message: said.append(message.text))
     page.emulate_media(color_scheme=scheme)
     show(page, f"{own_address}/readings", size)
-    found = Axe().run(page)
-    assert found.violations_count == 0, found.generate_report()
+    no_barriers(page)
     assert sticking_out(page) == [0, []]
     assert said == []
 

@@ -23,6 +23,7 @@ from ullage.cellar.keg_events import (
 )
 from ullage.cellar.other_events import (
     BatchDescribed,
+    CylinderSwapped,
     CylinderWeighed,
     HouseholdSet,
     LineCleaned,
@@ -330,3 +331,20 @@ def test_a_swapped_cylinder_does_not_keep_the_old_ones_tare(cellar: TestClient, 
     wrong = cellar.post(form.action, data={**form.values, "gross_kg": "20 lb"})
     assert wrong.status_code == 422
     assert "ive the empty weight too" in wrong.text
+
+
+def test_a_cylinder_is_swapped_for_one_of_a_blend(cellar: TestClient, book: Book) -> None:
+    address = "/record/cylinder/main/swapped"
+    form = form_to(cellar.get(address).text, address)
+    # analytic: what is in it now, all CO2
+    assert form.values["co2_share"] == "100"
+    said(cellar, address)
+    swapped = [one for one in book.present().log if isinstance(one, CylinderSwapped)]
+    assert [one.co2_share for one in swapped] == [None]
+    said(cellar, address, co2_share="25")
+    assert book.present().state.cylinders["main"].co2_share == pytest.approx(0.25)
+    assert form_to(cellar.get(address).text, address).values["co2_share"] == "25"
+    assert "of blended gas" in cellar.get("/gas").text
+    wrong = cellar.post(address, data={**form.values, "co2_share": "250"})
+    assert wrong.status_code == 422
+    assert "out of bounds: 1 % to 100 %" in wrong.text

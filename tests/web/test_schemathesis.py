@@ -23,7 +23,7 @@ from ullage.web import (
     blend_page,
     brew_party_page,
     brew_question,
-    carbonate_page,
+    carbonate_question,
     faults_page,
     gas_page,
     leak_page,
@@ -53,8 +53,8 @@ NOT_HELD_TO: Final = [
 ]
 QUESTIONS: Final[dict[str, tuple[str, ...]]] = {
     "/pour": pour_page.NAMES,
-    "/carbonate": carbonate_page.NAMES,
-    "/carbonate/ways": carbonate_page.NAMES,
+    "/carbonate": carbonate_question.NAMES,
+    "/carbonate/ways": carbonate_question.NAMES,
     "/gas": gas_page.NAMES,
     "/gas/blend": blend_page.NAMES,
     "/brew": tuple(brew_question.USUAL),

@@ -6,11 +6,10 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
+from tests.web.looks import SIZES, no_barriers, show, sticking_out
 from tests.web.serving import served
-from tests.web.test_browser import SIZES, show, sticking_out
 from ullage.cellar.keg_events import Filled, Poured
 from ullage.plan.upkeep_changes import rule_of
 from ullage.plan.upkeep_progress import tick
@@ -43,14 +42,6 @@ def empty_address(empty_book: Book) -> Iterator[str]:
     """Serve a book in which nothing is written yet."""
     with served(create_app(empty_book)) as address:
         yield address
-
-
-@pytest.fixture
-def scriptless(browser: Browser) -> Iterator[Page]:
-    """A page in a browser that runs no script."""
-    context = browser.new_context(java_script_enabled=False, viewport={"width": 390, "height": 844})
-    yield context.new_page()
-    context.close()
 
 
 def press(page: Page, name: str) -> None:
@@ -164,6 +155,5 @@ def test_no_barriers_while_the_keg_is_half_cleaned(
         for path in ("/kegs/K1", "/kegs/K1/fill"):
             show(page, empty_address + path, size)
             expect(page.locator("main")).to_contain_text("Cleaner is in the keg")
-            found = Axe().run(page)
-            assert found.violations_count == 0, found.generate_report()
+            no_barriers(page)
             assert sticking_out(page) == [0, []]

@@ -30,7 +30,7 @@ def test_a_year_is_told_where_it_is_not_this_one() -> None:
     assert wording.long_day(when, datetime(2025, 1, 1, tzinfo=UTC)) == "Friday 4 December 2026"
 
 
-def test_hold() -> None:
+def test_a_hold_says_its_pressure_and_the_day() -> None:
     assert said(WHEAT) == "Set 13.1 psi; the Wheat is ready on Friday 4 December."
 
 
@@ -124,7 +124,7 @@ def test_co2_gets_its_small_two_and_all_else_is_escaped() -> None:
     assert wording.co2("CO2 & <b>") == "CO<sub>2</sub> &amp; &lt;b&gt;"
 
 
-def test_joined() -> None:
+def test_words_are_joined_as_in_a_sentence() -> None:
     assert [listed(words) for words in ([], ["a"], ["a", "b"], ["a", "b", "c"])] == [
         "",
         "a",

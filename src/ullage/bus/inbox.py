@@ -63,18 +63,18 @@ class Inbox:
         readings: list[Reading] = []
         bad: list[tuple[str, str]] = []
         known = stale = 0
-        for one in heard:
-            for watched in _speakers(one.topic, sensors):
-                try:
-                    said = _said(one, watched)
-                    if said.at is None and one.again and _mark(one) in self._done:
-                        known += 1
-                    elif said.at is None and one.kept:
-                        stale += 1
-                    else:
-                        readings.append(_reading(said, one, watched))
-                except UnitError as wrong:
-                    bad.append((watched.sensor.name, str(wrong)))
+        each = ((one, by) for one in heard for by in _speakers(one.topic, sensors))
+        for one, watched in each:
+            try:
+                said = _said(one, watched)
+                if said.at is None and one.again and _mark(one) in self._done:
+                    known += 1
+                elif said.at is None and one.kept:
+                    stale += 1
+                else:
+                    readings.append(_reading(said, one, watched))
+            except UnitError as wrong:
+                bad.append((watched.sensor.name, str(wrong)))
         done = sensed.take_in(self.store, readings, now)
         for one in heard:
             self._remember(one)

@@ -31,7 +31,10 @@ class NextTask:
 
 @dataclass(frozen=True, slots=True)
 class KegSays:
-    """What is published of a keg. `None`: not known, or there is none."""
+    """What is published of a keg. `None`: not known, or there is none.
+
+    `wanted_gauge_pressure_kpa` is what to set: there is none where a rating does not allow it.
+    """
 
     beer: str | None
     beer_left_l: float
@@ -69,7 +72,8 @@ def states(store: Store, now: datetime) -> States:
     stands = standing(store, now)
     system = present_system(system_of(store), stands.now, told(log))
     ahead = look_ahead(log, now, system=system)
-    return _states(status_of(stands), ahead, upkeep(system, log, now, changes_of(store)))
+    status = status_of(stands, describe=lambda: system)
+    return _states(status, ahead, upkeep(system, log, now, changes_of(store)))
 
 
 def state_messages(found: States, speaking: Speaking) -> Iterator[Message]:
@@ -99,7 +103,7 @@ def _states(status: StatusAnswer, ahead: LookAhead, due: Upkeep) -> States:
 
 def _keg(keg: KegStatus, task: NextTask) -> KegSays:
     full = keg.batch is not None
-    wanted = keg.keeps_gauge_pa if full else None
+    wanted = keg.keeps_gauge_pa if full and not keg.wants_too_much else None
     return KegSays(
         beer=keg.batch,
         beer_left_l=round(to_unit(keg.beer_left_m3.value, "L"), 2),

@@ -77,8 +77,6 @@ class Absorbing(ABC):
     """The regulator's, absolute."""
     air_pa_k: float = 0.0
     """Pressure of the air in the head for each kelvin."""
-    tau_s: float = 0.0
-    """In which it comes nearer to its place by a factor e."""
     pace: Numbers = 0.0
     """Times the beer's rate and seconds: how much 1 / ∛gap grows by."""
 
@@ -143,7 +141,6 @@ class Absorbing(ABC):
         """Hold another amount of beer, and what follows from it."""
         shape, self.beer_m3 = self.shape, beer_m3
         self.air_pa_k = self.air_mol * _R / (shape.capacity_m3 - beer_m3)
-        self.tau_s = shape.bare_s + shape.per_m3_s * beer_m3
         self.pace = shape.area_m2 / beer_m3 / 3.0 * self.speed
 
     def row(self) -> Row:
@@ -156,7 +153,8 @@ class Absorbing(ABC):
         It is cut where it has gone through equal shares of what is left of its way, so that one
         looked at often is cut no more finely than one followed at once.
         """
-        tau, place_k = self.tau_s, self.place_k
+        shape, place_k = self.shape, self.place_k
+        tau = shape.bare_s + shape.per_m3_s * self.beer_m3
         left = math.exp(-seconds / tau)
         after, part = place_k + away * left, CHILL_SHARE * tau
         if seconds <= part or -CHILLED_K <= away <= CHILLED_K:

@@ -14,12 +14,12 @@ from difflib import get_close_matches
 from functools import singledispatch
 from math import inf
 
-from ullage.cellar import amounts
+from ullage.cellar import amounts, doubts
 from ullage.cellar.aftermath import said_twice, upset_by, upset_by_taking_back
 from ullage.cellar.changing import NEED_BEER
 from ullage.cellar.cylinder_changes import tells_contents, told_anew
 from ullage.cellar.events import Event, in_order
-from ullage.cellar.fermenting import gauge_when_done
+from ullage.cellar.fermenting import ROOM_K, gauge_when_done
 from ullage.cellar.filling import prime
 from ullage.cellar.happening import Happening, OfKeg
 from ullage.cellar.keg_events import (
@@ -27,6 +27,7 @@ from ullage.cellar.keg_events import (
     GasOn,
     KegAcquired,
     KegWeighed,
+    Measured,
     Moved,
     Poured,
     Primed,
@@ -42,6 +43,7 @@ from ullage.cellar.other_events import (
     CylinderSwapped,
     CylinderWeighed,
     LeakTested,
+    PlaceSet,
     Undone,
 )
 from ullage.cellar.replay import NOMINAL, STAMP, replay, step
@@ -164,10 +166,10 @@ def _(event: Primed, cellar: CellarState) -> tuple[str, ...]:
         )
     if keg.spunding_pa is not None:
         return ()
-    wide = replace(prime(keg, event).keg, supply=None)
-    gauge, rating = gauge_when_done(wide, NOMINAL), keg.kind.max_gauge_pa
+    primed = replace(prime(keg, event).keg, supply=None)
+    gauge, rating = gauge_when_done(primed, NOMINAL, ROOM_K), keg.kind.max_gauge_pa
     if gauge <= rating:
-        return ()
+        return tuple(doubts.of_sugar(event, primed, gauge, cellar))
     comes = "far" if gauge == inf else f"to {amounts.gauge(gauge)},"
     over = (
         f"{amounts.mass(event.sugar_kg)} of {event.sugar} would bring "
@@ -176,6 +178,17 @@ def _(event: Primed, cellar: CellarState) -> tuple[str, ...]:
     if event.planned:
         raise EventError(f"{over}; plan less sugar, or set a spunding valve first")
     return (f"{over}: put a spunding valve on it or vent it as it ferments.",)
+
+
+@_check.register
+def _(event: Measured, cellar: CellarState) -> tuple[str, ...]:
+    return tuple(doubts.of_reading(event, _with_beer(event, cellar), NOMINAL))
+
+
+@_check.register
+def _(event: PlaceSet, cellar: CellarState) -> tuple[str, ...]:
+    del cellar
+    return tuple(doubts.of_place(event))
 
 
 @_check.register
@@ -238,7 +251,7 @@ def _(event: CylinderWeighed | CylinderSwapped, cellar: CellarState) -> tuple[st
 @_check.register
 def _(event: LeakTested, cellar: CellarState) -> tuple[str, ...]:
     _cylinder(event.cylinder, cellar)
-    return ()
+    return () if event.planned else tuple(doubts.of_leak_test(event))
 
 
 @_check.register

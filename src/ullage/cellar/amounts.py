@@ -32,5 +32,14 @@ def gauge(pressure_pa: float) -> str:
     return _both(pressure_pa, Kind.PRESSURE)
 
 
+def warmth(temperature_k: float) -> str:
+    """A temperature, from kelvin.
+
+    >>> warmth(293.15)
+    '20 °C (68 °F)'
+    """
+    return _both(temperature_k, Kind.TEMPERATURE)
+
+
 def _both(value: float, kind: Kind) -> str:
     return f"{format_quantity(value, kind, 'metric')} ({format_quantity(value, kind, 'us')})"

@@ -14,10 +14,10 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any, Final, NamedTuple
-from urllib.parse import quote
 
 from ullage.cellar import opening
 from ullage.cellar.contents import cellars, totals
+from ullage.cellar.database_file import read_only
 from ullage.cellar.events import Event, from_json
 from ullage.cellar.store import Store
 from ullage.cellar.store_errors import sentence
@@ -145,16 +145,6 @@ def check(url: str | None = None) -> Checked:
         raise StoreError(f"there is no store at {file}")
     with closing(read_only(file)) as connection:
         return _of_file(file, connection)
-
-
-def read_only(file: Path) -> sqlite3.Connection:
-    """Open a file without the right to change it. Raises `StoreError`."""
-    try:
-        connection = sqlite3.connect(f"file:{quote(str(file))}?mode=ro", uri=True)
-        connection.execute("PRAGMA query_only=ON")
-    except sqlite3.Error as error:
-        raise StoreError(sentence(error, str(file))) from error
-    return connection
 
 
 def _of_file(file: Path, connection: sqlite3.Connection) -> Checked:

@@ -20,6 +20,12 @@ third of it where a valve keeps the pressure, and far less in a shut keg."""
 SPENT_VOL = 1e-4
 """Less than this (a hundredth of a percent of full carbonation) is made at once."""
 FARTHEST_PA = 0.999 * solubility.HARD_PRESSURE_PA
+ROOM_K = 293.15
+"""As warm as a keg may come to stand where its fridge fails or it is carried out: 20 °C."""
+USUAL_MOST_VOL = 4.0
+"""Volumes above which hardly a beer is meant to come; common practice, no source."""
+ALLOWED_OVER_VOL = 0.5
+"""Volumes by which sugar may pass what is wanted before a word is lost on it; our own choice."""
 QUIET_VOL_PER_S = 0.003 / 86_400.0
 """Beer that makes less than this gives off no bubbles."""
 
@@ -45,13 +51,23 @@ def ferment(keg: KegState, seconds: float, temperature_k: float) -> KegState:
     return replace(keg, to_ferment_vol=left, level_vol=keg.level_vol + made, ledger=ledger)
 
 
-def gauge_when_done(keg: KegState, assumed: Assumed) -> float:
+def level_when_done(keg: KegState) -> float:
+    """Volumes in the beer once all its sugar is made into gas and none has left it."""
+    return float(np.mean(np.add(keg.level_vol, keg.to_ferment_vol)))
+
+
+def most_wanted(target_vol: float | None) -> float:
+    """Volumes beyond which the sugar in a beer is too much, by what its batch is wanted at."""
+    return USUAL_MOST_VOL if target_vol is None else target_vol + ALLOWED_OVER_VOL
+
+
+def gauge_when_done(keg: KegState, assumed: Assumed, least_k: float = 0.0) -> float:
     """Gauge pressure (Pa) that it comes to rest at, shut and fermented out; infinite past 11 bar.
 
-    At the warmer of the beer and its place.
+    At the warmer of the beer and its place, and no colder than `least_k`, kelvin.
     """
-    warm_k = max(float(np.mean(keg.temperature_k)), keg.place_k)
-    level = float(np.mean(np.add(keg.level_vol, keg.to_ferment_vol)))
+    warm_k = max(float(np.mean(keg.temperature_k)), keg.place_k, least_k)
+    level = level_when_done(keg)
     head = float(np.mean(replace(keg, temperature_k=warm_k).head_pa()))
     air = float(np.mean(keg.inert_pa(warm_k)))
     beer_m3, factor = float(np.mean(keg.beer_m3)), float(np.mean(keg.solubility(assumed)))

@@ -11,11 +11,15 @@ from ullage.physics.fermentation import Sugar
 
 
 class KegAcquired(OfKeg):
-    """A keg came into the cellar: its catalogue kind and where it stands."""
+    """A keg came into the cellar: its catalogue kind and where it stands.
+
+    `used`: it came used, so nobody knows when it was last seen to; left out where it is not said.
+    """
 
     kind: Literal["keg_acquired"] = "keg_acquired"
     keg_kind: Name
     place: Name
+    used: bool | None = None
 
 
 class KegCleaned(OfKeg):

@@ -10,13 +10,14 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
 
-from ullage.cellar.cylinder_changes import full_kg, tells_contents, told_anew
+from ullage.cellar.cylinder_changes import tells_contents, told_anew
 from ullage.cellar.happening import OfCylinder
 from ullage.cellar.learn_terms import Reading, Unknown, Values, constant
 from ullage.cellar.other_events import CylinderConnected, CylinderSwapped, CylinderWeighed
 from ullage.cellar.state import Assumed, CylinderState
 from ullage.errors import UnknownName
 from ullage.physics.constants import CYLINDER_WEIGHT_READ, RATED_FILL
+from ullage.system.cylinder import full_kg
 
 TOLD_SPREAD_KG = 0.5
 """What a cylinder held that was weighed when it was put to use is left to that weighing."""
@@ -117,7 +118,7 @@ class Tapped:
         if isinstance(event, CylinderConnected):
             size, share = event.size, event.co2_share
         elif isinstance(event, CylinderSwapped) and there is not None:
-            size, share = there.size, there.co2_share
+            size, share = there.size, event.co2_share or there.co2_share
         else:
             return None
         try:

@@ -40,25 +40,35 @@ class OneAbsorbing(Absorbing):
         seconds = (until - self.at).total_seconds()
         if seconds <= 0.0:
             return True
-        kelvin = self.place_k
+        kelvin, level, head_kg = self.place_k, self.level, self.head_kg
         away = self.kelvin - kelvin
         if away > SETTLED_K:
             pieces, kelvin = self.pieces(seconds, away)
-            chill = self._open if self.head_kg is None else self._chilled
-            found = chill(self.level, pieces)
+            found = (self._open if head_kg is None else self._chilled)(level, pieces)
         elif away < -SETTLED_K:
             pieces, kelvin = self.pieces(seconds, away)
             found = self._warmed(pieces)
-        elif self.head_kg is None:
-            found = self._stretch(seconds)
-        else:
-            found = self._fallen(self.level, self.head_kg, seconds, self.cold, kelvin)
+        elif head_kg is not None:
+            found = self._fallen(level, head_kg, seconds, self.cold, kelvin)
+        else:  # settled, its head at the regulator: most of a log, hence written out here
+            inverse, virial, per_ratio, vapour, rate, _ = self.cold
+            partial = self.pressure_pa - self.air_pa_k * kelvin - vapour
+            ratio = partial * exp(virial * partial) * inverse
+            held = self.factor * per_ratio * ratio / (1.0 - ratio)
+            gap = held - level
+            if gap > 0.0:
+                slower = 1.0 + rate * seconds * self.pace * cbrt(gap)
+                self.level = held - gap / (slower * slower * slower)
+            elif gap <= -DRIFT_VOL:
+                return False
+            self.kelvin, self.at, self.age = kelvin, until, 0.0
+            return True
         if found is None:
             return False
         self.kelvin, self.at, self.age = kelvin, until, 0.0
-        self.level, head_kg = found
-        if head_kg is not self.head_kg:
-            self.stand(head_kg)
+        self.level, above_kg = found
+        if above_kg is not head_kg:
+            self.stand(above_kg)
         return True
 
     def _chilled(self, level: float, pieces: Sequence[Piece]) -> _Now | None:
@@ -88,7 +98,7 @@ class OneAbsorbing(Absorbing):
         return level, head_kg
 
     def _open(self, level: float, pieces: Sequence[Piece]) -> _Now | None:
-        """The level after each piece by `_stretch`; the table's lines are written out here."""
+        """The level after each piece, its head at the regulator; the table is written out here."""
         rows, rises = self.table.rows, self.table.rises
         pressure_pa, air_pa_k, factor, pace = (
             self.pressure_pa,
@@ -112,19 +122,6 @@ class OneAbsorbing(Absorbing):
             elif gap <= -DRIFT_VOL:
                 return None
         return level, None
-
-    def _stretch(self, seconds: float) -> _Now | None:
-        """The level after a settled stretch; `None` where the beer holds too much."""
-        inverse, virial, per_ratio, vapour, rate, _ = self.cold
-        partial = self.pressure_pa - self.air_pa_k * self.place_k - vapour
-        ratio = partial * exp(virial * partial) * inverse
-        held = self.factor * per_ratio * ratio / (1.0 - ratio)
-        level = self.level
-        gap = held - level
-        if gap > 0.0:
-            slower = 1.0 + rate * seconds * self.pace * cbrt(gap)
-            return held - gap / (slower * slower * slower), None
-        return (level, None) if gap > -DRIFT_VOL else None
 
     def _fallen(
         self, level: float, head_kg: float, seconds: float, row: Row, kelvin: float

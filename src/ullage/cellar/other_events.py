@@ -25,6 +25,7 @@ from ullage.cellar.happening import (
 
 Gravity = Annotated[float, Field(ge=0.98, le=1.2)]
 Share = Annotated[float, Field(ge=0.0, le=0.25)]
+CO2Share = Annotated[float, Field(ge=0.01, le=1.0)]
 
 
 class CylinderConnected(OfCylinder):
@@ -37,7 +38,7 @@ class CylinderConnected(OfCylinder):
     size: Name
     contents_kg: Mass | None = None
     place: Name | None = None
-    co2_share: Annotated[float, Field(ge=0.01, le=1.0)] = 1.0
+    co2_share: CO2Share = 1.0
 
 
 class CylinderWeighed(OfCylinder):
@@ -59,6 +60,7 @@ class CylinderRead(OfCylinder):
 class CylinderSwapped(OfCylinder):
     """Exchanged or refilled; full unless told.
 
+    `co2_share`: CO2 in its gas, in moles, the rest nitrogen; `None`: as it was.
     `tare_kg` and `tested`: the empty weight and the last test date stamped on the one that is there
     now.
     """
@@ -67,6 +69,7 @@ class CylinderSwapped(OfCylinder):
     contents_kg: Mass | None = None
     tare_kg: Mass | None = None
     tested: Day | None = None
+    co2_share: CO2Share | None = None
 
 
 class LineCleaned(OfLine):

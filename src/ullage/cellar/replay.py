@@ -13,7 +13,7 @@ from datetime import datetime
 import numpy as np
 
 from ullage.cellar.changing import changed, kelvin_of, only_cylinder
-from ullage.cellar.cylinder_changes import tells_contents, told_anew
+from ullage.cellar.cylinder_changes import held_at_least, tells_contents, told_anew
 from ullage.cellar.events import Event, in_order
 from ullage.cellar.happening import OfCylinder, OfKeg
 from ullage.cellar.keg_changes import Change
@@ -22,6 +22,7 @@ from ullage.cellar.naming import headed, part
 from ullage.cellar.on_gas import on_gas
 from ullage.cellar.other_events import (
     BatchDescribed,
+    CylinderRead,
     LineCleaned,
     LineReplaced,
     PlaceSet,
@@ -260,11 +261,16 @@ def _charged(
 
 def _cylinder_step(cellar: CellarState, event: OfCylinder, assumed: Assumed) -> CellarState:
     """Kegs are brought to the moment first: what they drew before belongs to the old contents."""
-    if not tells_contents(event, cellar.cylinders.get(event.cylinder), assumed):
+    told = tells_contents(event, cellar.cylinders.get(event.cylinder), assumed)
+    if not told and not isinstance(event, CylinderRead):
         return cellar
+    before = cellar
     for name in cellar.kegs:
         cellar = _passed(cellar, name, event.at, assumed)
-    change = told_anew(event, cellar.cylinders.get(event.cylinder), assumed)
+    old = cellar.cylinders.get(event.cylinder)
+    change = (told_anew if told else held_at_least)(event, old, assumed)
+    if change is None:
+        return before
     for warning in change.warnings:
         cellar = _warned(cellar, event, warning)
     if change.residual is not None:

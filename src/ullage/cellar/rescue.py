@@ -14,7 +14,8 @@ from tempfile import TemporaryDirectory
 from typing import BinaryIO
 
 from ullage.cellar.batch import Batch
-from ullage.cellar.checking import Salvage, read_only
+from ullage.cellar.checking import Salvage
+from ullage.cellar.database_file import read_only
 from ullage.cellar.documents import Document
 from ullage.cellar.other_events import Undone
 from ullage.cellar.store import HOME, Store

@@ -29,6 +29,8 @@ from ullage.system import parts
 
 NO_BEER_M3 = 1e-5
 """Less beer than this (10 mL) counts as an empty keg."""
+EMPTY_M3 = 5e-5
+"""Beer (50 mL) that no glass is drawn from any more: to whoever asks, the keg is empty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,6 +191,11 @@ class KegState:
         if self.beer is None or isinstance(self.beer_m3, float):
             return self.beer is not None and bool(self.beer_m3 > NO_BEER_M3)
         return bool(np.any(np.greater(self.beer_m3, NO_BEER_M3)))
+
+    @property
+    def gives_a_glass(self) -> bool:
+        """Whether a glass can still be drawn from it; of single numbers, not samples."""
+        return self.beer is not None and float(self.beer_m3) > EMPTY_M3
 
     @property
     def head_m3(self) -> Numbers:

@@ -219,15 +219,11 @@ class Store:
             added = documents.merge(connection, self.cellar, texts)
             return Merged(entries.add_events(connection, self.cellar, batches, {}), added)
 
-    def save_snapshot(self, *wanted: Snapshot) -> None:
-        """Keep snapshots in place of older ones of their streams. They may vanish at any time."""
-        with self.writing() as connection:
-            snapshots.save(connection, self.cellar, wanted)
-
     def offer_snapshots(self, *wanted: Snapshot) -> bool:
-        """Keep snapshots if that can be done at once, and return whether it was.
+        """Keep snapshots in place of older ones of their streams, if that can be done at once.
 
-        Never waits for another writer and never fails: the caller did without and still can.
+        Returns whether it was. Never waits for another writer and never fails: the caller did
+        without and still can. They may vanish at any time.
         """
         try:
             with in_words(self.where), self._hurried.begin() as connection:
@@ -241,12 +237,7 @@ class Store:
     def load_snapshot(self, stream: str, form: str) -> Snapshot | None:
         """Return a stream's snapshot, `None` if there is none of this form."""
         with self.reading() as connection:
-            return snapshots.load(connection, self.cellar, form, stream).get(stream)
-
-    def load_snapshots(self, form: str) -> dict[str, Snapshot]:
-        """Return every snapshot of this form by its stream."""
-        with self.reading() as connection:
-            return snapshots.load(connection, self.cellar, form)
+            return snapshots.load(connection, self.cellar, form, stream)
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:

@@ -172,25 +172,33 @@ def _stretches(
 ) -> list[Stretch]:
     """The conditions between the cuts; while the beer chills, at its mean temperature there."""
     table, cold_k, tau_s = beer_table(case.beer), case.place_k, case.tau_s
-    factor = case.factor
-    pressures = [case.ambient_pa + phase.gauge_pa + case.offset_pa for phase in phases]
-    scales = [case.contact(phase.contact) * rate_factor / case.depth_m for phase in phases]
+    factor, ambient_pa, offset_pa = case.factor, case.ambient_pa, case.offset_pa
+    pressures = [ambient_pa + phase.gauge_pa + offset_pa for phase in phases]
+    ways = {phase.contact for phase in phases}
+    scales = {way: case.contact(way) * rate_factor / case.depth_m for way in ways}
     per_area = 1.0 / case.depth_m**2
     lag, decay = (case.start_k - cold_k) * tau_s, 1.0
     found: list[Stretch] = []
     index, ends, last = 0, phases[0].seconds, len(phases) - 1
     kelvin, row, chilling = cold_k, table.at(cold_k), abs(lag) > SETTLED_K * tau_s
+    settled: dict[float, float] = {}
     for begin, end in pairwise(cuts):
         while begin >= ends and index < last:
             index += 1
             ends += phases[index].seconds
+        pressure = pressures[index]
         if chilling:
             later = exp(-end / tau_s)
             kelvin = cold_k + lag * (decay - later) / (end - begin)
             row, decay = table.at(kelvin), later
             chilling = abs(lag) * decay > SETTLED_K * tau_s
-        elif kelvin != cold_k:
-            kelvin, row = cold_k, table.at(cold_k)
-        held = equilibrium(row, pressures[index], factor)
-        found.append((index, kelvin, held, row[4] * scales[index], row[5] * per_area))
+            held = equilibrium(row, pressure, factor)
+        else:
+            if kelvin != cold_k:
+                kelvin, row = cold_k, table.at(cold_k)
+            if pressure not in settled:  # one pressure holds through many stretches
+                settled[pressure] = equilibrium(row, pressure, factor)
+            held = settled[pressure]
+        scale = scales[phases[index].contact]
+        found.append((index, kelvin, held, row[4] * scale, row[5] * per_area))
     return found

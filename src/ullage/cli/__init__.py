@@ -1,66 +1,84 @@
 """The same answers in a terminal. Bad input: one line on stderr, exit 2, nothing written.
 
-One module holds the commands of one subject, as plain functions; here they get their names. What a
-command needs is imported inside it: `ullage --version` and the quick questions must not wait for
-libraries they do not use. `options` holds what several commands ask for, `saying` how they answer
-or refuse, `stores` how they open the log.
+One module holds the commands of one subject, as plain functions; here they get their names. What
+a command needs is imported inside it, and its module only when it is asked for: `ullage --version`
+and the quick questions must not wait for what they do not use. `options` holds what several
+commands ask for, `saying` how they answer or refuse, `stores` how they open the log.
 """
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
-from typing import Annotated
+from collections.abc import Callable, Sequence
+from functools import cache
+from importlib import import_module
+from typing import TYPE_CHECKING, Annotated, Any, Final
 
 import typer
 
 from ullage._version import __version__
-from ullage.cli import (
-    account,
-    ahead,
-    alarms,
-    blend,
-    brewing,
-    cellar,
-    check,
-    cold,
-    faults,
-    files,
-    fit,
-    gas_ahead,
-    labels,
-    learn,
-    listen,
-    parts,
-    procedure,
-    questions,
-    record,
-    samples,
-    share,
-    sheet,
-    token,
-    upkeep,
-)
 from ullage.cli.saying import refuse
 from ullage.cli.stores import in_cellar
 from ullage.errors import UllageError
 
+if TYPE_CHECKING:
+    app: typer.Typer
 
-def _new() -> typer.Typer:
-    return typer.Typer(
-        name="ullage",
-        help="One physical model of your keg system: what to set, when it is ready, how it pours.",
-        add_completion=False,
-        rich_markup_mode=None,
-        pretty_exceptions_enable=False,
-    )
+_COMMANDS: Final = (
+    "sheet.plan",
+    "questions.carbonate",
+    "questions.pour",
+    "questions.gas",
+    "blend.blend",
+    "fit.fit",
+    "cold.cold",
+    "parts.parts",
+    "parts.audit",
+    "parts.grow",
+    "parts.cost",
+    "brewing.brewing",
+    "brewing.party",
+    "share.share",
+    "sheet.serve",
+    "sheet.demo",
+    "listen.listen",
+    "cellar.status",
+    "alarms.alarms",
+    "cellar.log",
+    "faults.faults",
+    "ahead.look_ahead",
+    "ahead.ways",
+    "ahead.adopt",
+    "ahead.done",
+    "ahead.anew",
+    "gas_ahead.gas_ahead",
+    "learn.learn",
+    "upkeep.upkeep",
+    "upkeep.interval",
+    "procedure.procedure",
+    "upkeep.calendar",
+    "upkeep.safety",
+    "labels.labels",
+    "files.export",
+    "files.import_",
+    "files.backup",
+    "files.restore",
+    "check.check",
+)
+"""The module and the function of each command, in the order of the help."""
+
+_GROUPS: Final = (
+    "record.app",
+    "files.readings",
+    "samples.app",
+    "token.app",
+    "account.app",
+    "faults.leak",
+)
+"""The same of commands that have verbs below them."""
 
 
-app = _new()
-
-
-@app.callback(invoke_without_command=True)
-def root(
+def _root(
     context: typer.Context,
     version: Annotated[bool, typer.Option("--version", help="Print the version.")] = False,
 ) -> None:
@@ -72,66 +90,65 @@ def root(
         typer.echo(context.get_help())
 
 
-for _command in (
-    sheet.plan,
-    questions.carbonate,
-    questions.pour,
-    questions.gas,
-    blend.blend,
-    fit.fit,
-    cold.cold,
-    parts.parts,
-    parts.audit,
-    parts.grow,
-    parts.cost,
-    brewing.brewing,
-    brewing.party,
-    share.share,
-    sheet.serve,
-    sheet.demo,
-    listen.listen,
-    cellar.status,
-    alarms.alarms,
-    cellar.log,
-    faults.faults,
-    ahead.look_ahead,
-    ahead.ways,
-    ahead.adopt,
-    ahead.done,
-    ahead.anew,
-    gas_ahead.gas_ahead,
-    learn.learn,
-    upkeep.upkeep,
-    upkeep.interval,
-    procedure.procedure,
-    upkeep.calendar,
-    upkeep.safety,
-    labels.labels,
-    files.export,
-    files.import_,
-    files.backup,
-    files.restore,
-    check.check,
-):
-    app.command(_command.__name__.strip("_").replace("_", "-"))(in_cellar(_command))
-app.command("undo", cls=record.Verb)(in_cellar(record.undo))
-for _group in (record.app, files.readings, samples.app, token.app, account.app, faults.leak):
-    for _one in _group.registered_commands:
-        _one.callback = in_cellar(_one.callback) if _one.callback else None
-    app.add_typer(_group)
+def _bare() -> typer.Typer:
+    bare = typer.Typer(
+        name="ullage",
+        help="One physical model of your keg system: what to set, when it is ready, how it pours.",
+        add_completion=False,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+    )
+    bare.callback(invoke_without_command=True)(_root)
+    return bare
+
+
+def _found(place: str) -> Any:
+    module, name = place.split(".")
+    return getattr(import_module(f"ullage.cli.{module}"), name)
+
+
+def _name(place: str) -> str:
+    return place.split(".")[1].strip("_").replace("_", "-")
+
+
+def _add(to: typer.Typer, place: str) -> None:
+    command: Callable[..., Any] = _found(place)
+    to.command(_name(place))(in_cellar(command))
+
+
+@cache
+def _whole() -> typer.Typer:
+    """The application with every command."""
+    whole = _bare()
+    for place in _COMMANDS:
+        _add(whole, place)
+    whole.command("undo", cls=_found("record.Verb"))(in_cellar(_found("record.undo")))
+    for place in _GROUPS:
+        group: typer.Typer = _found(place)
+        for one in group.registered_commands:
+            one.callback = in_cellar(one.callback) if one.callback else None
+        whole.add_typer(group)
+    return whole
 
 
 def asked_for(words: Sequence[str]) -> typer.Typer:
     """The application with the one command that is asked for; whole where none is named.
 
-    To build all of them takes longer than a quick question takes to answer.
+    To load and build all of them takes longer than a quick question takes to answer.
     """
-    found = [one for one in app.registered_commands if one.name in words[:1]]
+    found = [place for place in _COMMANDS if _name(place) in words[:1]]
     if not found:
-        return app
-    alone = _new()
-    alone.registered_callback, alone.registered_commands = app.registered_callback, found
+        return _whole()
+    alone = _bare()
+    _add(alone, found[0])
     return alone
+
+
+def __getattr__(name: str) -> Any:
+    """The whole application as `app`, built when it is first asked for."""
+    if name != "app":
+        raise AttributeError(f"module 'ullage.cli' has no attribute {name!r}")
+    return _whole()
 
 
 def main() -> None:

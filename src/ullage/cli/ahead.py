@@ -8,7 +8,7 @@ import typer
 
 from ullage.cli.options import Json, Moment, StoreAddress
 from ullage.cli.saying import print_json, print_lines
-from ullage.cli.stores import log_of, now, opened, pressure_notes, system_of
+from ullage.cli.stores import cautions_of, log_of, now, opened, pressure_notes, system_of
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -120,7 +120,7 @@ def done(
 
     from ullage import typed
     from ullage.errors import EventError
-    from ullage.plan.adopt import Changed, do_step, next_step
+    from ullage.plan.step_done import Changed, do_step, next_step
 
     if step is not None and keg is not None:
         raise EventError("give a step or --keg, not both: a step is of one keg already")
@@ -150,19 +150,19 @@ def _say_done(store: Store, recorded: Recorded, json: bool) -> None:
     from ullage.cellar.household import household
     from ullage.draw.ahead_lines import next_lines
     from ullage.draw.log_lines import recorded_lines
-    from ullage.plan.at_hand import caution_of
     from ullage.plan.to_come import waiting
 
     log = log_of(store)
     units = household(log).units
-    cautions = tuple(dict.fromkeys(filter(None, map(caution_of, recorded.events))))
-    steps = waiting(log, now(), units)
+    cautions = cautions_of(store, recorded.events)
+    at = now()
+    steps = waiting(log, at, units)
     if json:
         events = [one.model_dump(mode="json", exclude_none=True) for one in recorded.events]
         warnings = recorded.warnings
         print_json({"events": events, "warnings": warnings, "cautions": cautions, "steps": steps})
         return
-    print_lines([*recorded_lines(recorded, cautions, log, units), *next_lines(steps, units)])
+    print_lines([*recorded_lines(recorded, cautions, log, units), *next_lines(steps, units, at)])
 
 
 def _noon(day: str | None, moment: datetime) -> datetime | None:

@@ -84,11 +84,13 @@ def _answered(
     from ullage.plan.alarms_heard import see, unsee
     from ullage.plan.alarms_now import alarms_answer, alarms_now
     from ullage.plan.status import status_of
+    from ullage.plan.status_limits import as_it_stands
     from ullage.plan.upkeep_now import upkeep_now
 
     units, described = units_of(store), system_of(store)
     stands = standing(store, moment)
-    status = status_of(stands, upkeep_now(store, stands, lambda: described))
+    describe = as_it_stands(store, stands, lambda: described)
+    status = status_of(stands, upkeep_now(store, stands, lambda: described), describe)
     found = alarms_now(store, described, moment, units, status)
     if again is not None:
         known = [one.key for one in found]

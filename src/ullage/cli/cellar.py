@@ -25,12 +25,15 @@ def status(at: Moment = None, store: StoreAddress = None, json: Json = False) ->
     from ullage.plan.alarms_now import alarms_now, file_matters
     from ullage.plan.one_regulator import status_with_odds
     from ullage.plan.status import status_of
+    from ullage.plan.status_limits import as_it_stands
     from ullage.plan.upkeep_now import upkeep_now
 
     moment = typed.when(at)
     with opened(store) as there:
         stands = standing(there, moment)
-        answer = status_of(stands, upkeep_now(there, stands, lambda: system_of(there)))
+        kept_up = upkeep_now(there, stands, lambda: system_of(there))
+        describe = as_it_stands(there, stands, lambda: system_of(there))
+        answer = status_of(stands, kept_up, describe)
         units = units_of(there)
         answer = status_with_odds(answer, stands, there, lambda: system_of(there), units)
         if any(keg.lacks_gas for keg in answer.kegs):

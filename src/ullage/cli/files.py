@@ -5,9 +5,10 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from io import TextIOWrapper
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING, Annotated, BinaryIO
+from typing import TYPE_CHECKING, Annotated, BinaryIO, TextIO
 
 import typer
 
@@ -17,7 +18,7 @@ from ullage.cli.saying import print_json, refuse
 from ullage.cli.stores import cellar_asked, now, opened
 
 if TYPE_CHECKING:
-    from ullage.cellar.backup import Restored
+    from ullage.cellar.restore import Restored
     from ullage.cellar.store import Store
 
 STANDARD = "-"
@@ -101,14 +102,10 @@ def write(
     json: Json = False,
 ) -> None:
     """Write every reading that stands as a table: a row for each number."""
-    from io import TextIOWrapper
-
     from ullage.cellar.readings import write_readings
 
-    with opened(store) as there, written(file, overwrite) as to:
-        text = TextIOWrapper(to, encoding="utf-8", newline="", write_through=True)
-        rows = write_readings(there, text)
-        text.detach()
+    with opened(store) as there, written_text(file, overwrite) as to:
+        rows = write_readings(there, to)
     say(f"wrote {counted(rows, 'reading')}", {"readings": rows}, json, aside=file == STANDARD)
 
 
@@ -168,7 +165,7 @@ def restore(
     json: Json = False,
 ) -> None:
     """Make the store anew from a backup, once that was read to its end."""
-    from ullage.cellar.backup import restore as restore_from
+    from ullage.cellar.restore import restore as restore_from
     from ullage.cellar.store import HOME
     from ullage.errors import StoreError
 
@@ -210,6 +207,15 @@ def written(file: str, overwrite: bool) -> Iterator[BinaryIO]:
         with new.open("wb") as opened_file:
             yield opened_file
         new.replace(target)
+
+
+@contextmanager
+def written_text(file: str, overwrite: bool) -> Iterator[TextIO]:
+    """The same as text in UTF-8, its line ends as they are written."""
+    with written(file, overwrite) as to:
+        text = TextIOWrapper(to, encoding="utf-8", newline="", write_through=True)
+        yield text
+        text.detach()
 
 
 def _check_free(file: Path, overwrite: bool) -> None:

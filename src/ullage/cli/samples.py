@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from ullage.cellar.naming import counted
-from ullage.cli.files import STANDARD, say, written
+from ullage.cli.files import STANDARD, say, written_text
 from ullage.cli.options import Json, StoreAddress
 from ullage.cli.saying import print_json, print_lines
 from ullage.cli.stores import log_of, now, opened, units_of
@@ -76,12 +76,8 @@ def export(
     json: Json = False,
 ) -> None:
     """Write every sample that is kept as a table, in SI; the log itself goes by ullage export."""
-    from io import TextIOWrapper
-
     from ullage.plan.sensed_table import write_table
 
-    with opened(store) as there, written(file, overwrite) as to:
-        text = TextIOWrapper(to, encoding="utf-8", newline="", write_through=True)
-        rows = write_table(there, text)
-        text.detach()
+    with opened(store) as there, written_text(file, overwrite) as to:
+        rows = write_table(there, to)
     say(f"wrote {counted(rows, 'sample')}", {"samples": rows}, json, aside=file == STANDARD)

@@ -61,8 +61,9 @@ def share(
         print_json(answer)
         return
     from ullage.draw.share_lines import share_lines
+    from ullage.plan.clock import local_now
 
-    print_lines(share_lines(answer, typed.unit_system(units) or system.units))
+    print_lines(share_lines(answer, typed.unit_system(units) or system.units, local_now()))
 
 
 def _book(prices: Path | None) -> PriceBook | None:

@@ -146,6 +146,21 @@ def system_now(address: str | None) -> System:
         return present_system(system_of(store), standing(store, now()).now, told(log_of(store)))
 
 
+def cautions_of(store: Store, events: Sequence[Event]) -> tuple[str, ...]:
+    """The cautions beside what was just written, each once. Raises `StoreError`."""
+    from ullage.plan.at_hand import caution_of
+
+    said = (caution_of(one, keg_kind=_keg_kind(store, one)) for one in events)
+    return tuple(dict.fromkeys(filter(None, said)))
+
+
+def _keg_kind(store: Store, event: Event) -> str | None:
+    """The kind of the keg that an event is about, as it was acquired."""
+    found = store.read(event.stream, kinds=("keg_acquired",), planned=False)
+    kinds = [one.event.keg_kind for one in found if one.event.kind == "keg_acquired"]
+    return kinds[-1] if kinds else None
+
+
 def pressure_notes(store: Store, events: Sequence[Event]) -> tuple[str, ...]:
     """A word of each pressure just written that is above a rating, or apart from its regulator's.
 

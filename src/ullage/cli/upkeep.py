@@ -111,15 +111,26 @@ def safety(
     moment = now()
     with opened(store) as there:
         system, log = as_it_stands(there, moment)
+        odds = _odds(there, system, moment)
     if card is not None:
         _write_card(system, log, moment, card)
-    answer = safety_of(system, log, moment)
+    answer = safety_of(system, log, moment, odds)
     if json:
         print_json(answer)
         return
     from ullage.draw.upkeep_lines import safety_lines
 
     print_lines(safety_lines(answer, system.units))
+
+
+def _odds(store: Store, system: System, moment: datetime) -> tuple[str, ...]:
+    """Regulators whose kegs are on different pressures by the log, a sentence each."""
+    from ullage.cellar.standing import standing
+    from ullage.plan.one_regulator import odds_of
+
+    kegs = standing(store, moment).now.kegs
+    supplies = {name: keg.supply.gauge_pa for name, keg in kegs.items() if keg.supply}
+    return odds_of(system, supplies, supplies, system.units)
 
 
 def _write_card(system: System, log: list[Event], moment: datetime, file: Path) -> None:

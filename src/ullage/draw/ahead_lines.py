@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import datetime
+from functools import partial
 
 from ullage.draw.expected import expected_text, near_text, step_text
 from ullage.draw.log_lines import ID_LETTERS, WIDTH, cautioned, indented, moment, wrapped
@@ -23,7 +24,7 @@ def look_ahead_lines(answer: LookAhead, units: UnitSystem) -> list[str]:
     """The steps that wait, then keg by keg, then the gas."""
     if not answer.kegs and not answer.cylinders:
         return ["Nothing is written down yet: begin with ullage record begin FILE."]
-    lines = [f"{moment(answer.at)}", *_waiting(answer.steps, units)]
+    lines = [f"{moment(answer.at)}", *_waiting(answer.steps, units, answer.at)]
     lines += [line for remark in answer.remarks for line in wrapped(remark)]
     for keg in answer.kegs:
         lines += ["", *_keg(keg, answer.at, units)]
@@ -70,7 +71,7 @@ def adopted_lines(adopted: Adopted, at: datetime) -> list[str]:
         lines += wrapped(f"{steps} of the plan before taken back.")
     for sentence in adopted.changed:
         lines += wrapped(sentence)
-    lines += _waiting(adopted.steps, adopted.units)
+    lines += _waiting(adopted.steps, adopted.units, at)
     ready = Forecast(
         adopted.schedule.ready_at, adopted.schedule.ready_early, adopted.schedule.ready_late
     )
@@ -81,18 +82,18 @@ def adopted_lines(adopted: Adopted, at: datetime) -> list[str]:
     return lines + [line for one in adopted.warnings for line in wrapped(f"Note: {one}")]
 
 
-def next_lines(steps: Sequence[WaitingStep], units: UnitSystem) -> list[str]:
-    """The step that comes next, if one waits."""
-    return ["Next:", *_waiting(steps[:1], units)] if steps else ["No planned step waits now."]
+def next_lines(steps: Sequence[WaitingStep], units: UnitSystem, at: datetime) -> list[str]:
+    """The step that comes next, if one waits; `at`: when it is read."""
+    return ["Next:", *_waiting(steps[:1], units, at)] if steps else ["No planned step waits now."]
 
 
-def _waiting(steps: Iterable[WaitingStep], units: UnitSystem) -> list[str]:
+def _waiting(steps: Iterable[WaitingStep], units: UnitSystem, at: datetime) -> list[str]:
     lines: list[str] = []
     for step in told_of_each(tuple(steps), lambda one: one.subject):
         when = {"missed": "missed, ", "due": "now, ", "ahead": ""}[step.when]
         set_to = _set_to(step.gauge_pressure_pa, units)
         lines += wrapped(
-            f"{step.step[:ID_LETTERS]}  {when}{_soon(step.at)}, "
+            f"{step.step[:ID_LETTERS]}  {when}{moment(step.at, at)}, "
             f"{part(step.subject_kind, step.subject)}: {step.do}{set_to}"
         )
     return lines
@@ -130,8 +131,8 @@ def _drunk(rate: Rate, units: UnitSystem) -> str:
 def _cylinder(cylinder: CylinderAhead, at: datetime, units: UnitSystem) -> list[str]:
     left = format_quantity(max(cylinder.contents_kg.value, 0.0), Kind.MASS, units)
     return wrapped(
-        f"{headed('cylinder', cylinder.cylinder)} ({cylinder.size}): {left} of CO2 left. Empty: "
-        f"{_expected(cylinder.empty, at)}."
+        f"{headed('cylinder', cylinder.cylinder)} ({cylinder.size}): {left} of {cylinder.what} "
+        f"left. Empty: {_expected(cylinder.empty, at)}."
     )
 
 
@@ -155,17 +156,16 @@ def _steps(way: Schedule, units: UnitSystem) -> list[str]:
     lines: list[str] = []
     for step in told_once(way.steps):
         set_to = _set_to(step.gauge_pressure_pa, units)
-        lines += indented(f"{step_text(step, way, _soon)}: {step.do}{set_to}", hang=2)
+        lines += indented(
+            f"{step_text(step, way, partial(moment, beside=way.course[0].at))}: {step.do}{set_to}",
+            hang=2,
+        )
     return lines
 
 
 def _expected(when: Forecast, at: datetime) -> str:
     """The moment by the clock here with its band, or why there is none."""
     return expected_text(when.here(), at.astimezone())
-
-
-def _soon(when: datetime) -> str:
-    return f"{when.astimezone():%a %d %b %H:%M}"
 
 
 def _pressure(band: Band, units: UnitSystem) -> str:

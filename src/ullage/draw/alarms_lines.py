@@ -45,7 +45,7 @@ def alarms_sentence(answer: AlarmsAnswer, listed: str = "see ullage status") -> 
     """How many hold, in one sentence; `listed` says where the things to do stand.
 
     >>> alarms_sentence(AlarmsAnswer(datetime(2026, 5, 1), (), (), ()))
-    'No alarm: as far as anything is watched, all is as it should be.'
+    'No alarm: nothing that is watched is off. Upkeep has a list of its own.'
     >>> alarms_sentence(AlarmsAnswer(datetime(2026, 5, 1), (), (), (), to_do=2))
     'No alarm, but 2 things are to be done: see ullage status.'
     """
@@ -53,7 +53,7 @@ def alarms_sentence(answer: AlarmsAnswer, listed: str = "see ullage status") -> 
         if answer.to_do:
             things = "1 thing is" if answer.to_do == 1 else f"{answer.to_do} things are"
             return f"No alarm, but {things} to be done: {listed}."
-        return "No alarm: as far as anything is watched, all is as it should be."
+        return "No alarm: nothing that is watched is off. Upkeep has a list of its own."
     count = len(answer.alarms)
     words = "1 alarm holds" if count == 1 else f"{count} alarms hold"
     worst = max((one.alarm.level for one in answer.alarms), key=rank_of)

@@ -19,10 +19,10 @@ WIDTH: Final = 262.0
 HEIGHT: Final = 190.0
 LEFT: Final = 44.0
 RIGHT: Final = 62.0
-TOP: Final = 10.0
+TOP: Final = 20.0
 FOOT: Final = 38.0
 ROW: Final = 13.0
-WIDE: Final = 38.0
+WIDE: Final = 46.0
 """Room for a name at the top edge."""
 SHARES: Final = (1.0, 0.75, 0.5, 0.25)
 POINTS: Final = 41
@@ -118,7 +118,7 @@ def _points(scene: _Scene, share: float) -> list[tuple[float, float]]:
 def _names(
     scene: _Scene, ends: Sequence[tuple[float, float, float]], own: float
 ) -> Iterator[ET.Element]:
-    """At the right edge beside each line's end; those that leave through the top, there."""
+    """At the right edge beside each line's end; those that leave through the top, above it."""
     edge = scene.plot.left + scene.plot.width
     right = [end for end in ends if end[0] > edge - 1.0]
     places = spread([end[1] for end in right], ROW, scene.plot.top + 4, scene.plot.foot - 4)
@@ -127,7 +127,7 @@ def _names(
     top = [end for end in ends if end[0] <= edge - 1.0]
     along = spread([end[0] for end in top], WIDE, scene.plot.left, edge)
     for (_, y, share), x in zip(top, along, strict=True):
-        yield text((x + 4, y + 11), _named(share, own), "start")
+        yield text((x, y - 5), _named(share, own), "middle")
 
 
 def _named(share: float, own: float) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from ullage.draw.lines import LABELS, wrapped
+from ullage.draw.lines import noted, wrapped
 from ullage.plan.blend_answer import BlendAnswer, BlendRow, FaucetPour, Outcome, Stage
 from ullage.units import Kind, UnitSystem, format_quantity
 
@@ -30,11 +30,7 @@ def blend_lines(answer: BlendAnswer, units: UnitSystem) -> list[str]:
         for beer, level, nitrogen in (stage(one, units) for one in answer.stages)
     ]
     lines += ["", *(line for said in pours(answer.pours) for line in _wrapped(said))]
-    for remark in answer.remarks:
-        lines += _wrapped(remark)
-    for caution in answer.cautions:
-        lines += _wrapped(f"{LABELS[caution.level]}: {caution.text}")
-    return lines
+    return lines + noted(answer.remarks, answer.cautions, hang=0)
 
 
 def lead(answer: BlendAnswer, units: UnitSystem) -> str:

@@ -11,7 +11,8 @@ from ullage.draw.live import KegLive, Known, Told
 from ullage.draw.pen import DEGREES, FINE, NUMBERS, SETTING, SMALL, WARNING, WORDS, Box, Pen, Type
 from ullage.draw.scene import Scene, fullness, when_read
 from ullage.draw.symbols import BUBBLE, bubble, cap, post, vessel
-from ullage.system.model import Cylinder, Keg, Regulator, Tap
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import Keg, Regulator, Tap
 from ullage.units import Kind
 
 VESSEL: Final = 54.0

@@ -16,8 +16,9 @@ from xml.etree import ElementTree as ET
 from ullage.draw import theme
 from ullage.draw.metric import fitted, width_of
 from ullage.draw.plot import stroke, text
-from ullage.draw.strips import label
+from ullage.draw.strips import dated, label, year_row
 from ullage.draw.svg import Caption, sheet
+from ullage.draw.theme import day_text
 from ullage.plan.brewing_answer import Bar, BrewingAnswer, Doing, RowKind
 from ullage.plan.spoken import part
 
@@ -69,7 +70,7 @@ def brew_chart(
     body = [*drawing.drawn()]
     caption = Caption(
         prefix or ("brew-narrow" if narrow else "brew"),
-        f"Brewing from {_day(answer.at)} to {_day(drawing.end)}",
+        f"Brewing from {day_text(answer.at)} to {day_text(drawing.end, answer.at)}",
         describe(answer),
     )
     return sheet(drawing.layout.whole, drawing.height, caption, body, standalone)
@@ -78,15 +79,16 @@ def brew_chart(
 def describe(answer: BrewingAnswer) -> str:
     """Say in words what the chart shows."""
     said = [
-        f"{one.beer} is brewed into {part('fermenter', one.fermenter)} on {_day(one.brew_at)}."
+        f"{one.beer} is brewed into {part('fermenter', one.fermenter)} on "
+        f"{day_text(one.brew_at, answer.at)}."
         for one in answer.brews
     ]
     said += [
-        f"{one.tap} has nothing to pour from {_day(one.begins)} to {_day(one.ends)}."
+        f"{one.tap} has nothing to pour from {_span(one.begins, one.ends, answer.at)}."
         for one in answer.dry
     ]
     said += [
-        f"{one.about} from {_day(one.begins)} to {_day(one.ends)}." for one in answer.gatherings
+        f"{one.about} from {_span(one.begins, one.ends, answer.at)}." for one in answer.gatherings
     ]
     return " ".join(said) or "Nothing is brewed and no tap runs dry."
 
@@ -113,7 +115,19 @@ class _Drawing:
     @property
     def height(self) -> float:
         """The picture's height."""
-        return self.foot + FOOT
+        return self.foot + FOOT + self.years
+
+    @property
+    def mondays(self) -> list[tuple[float, datetime]]:
+        """The Mondays that are told, each with its place."""
+        left, right = self.layout.left + 46, self.layout.left + self.layout.width - 14
+        told = _mondays(self.answer.at, self.end)[:: self.layout.weeks_apart]
+        return [(self.x(day), day) for day in told if left < self.x(day) < right]
+
+    @property
+    def years(self) -> float:
+        """The room for years below those days."""
+        return year_row(self.mondays, self.answer.at)
 
     def x(self, when: datetime) -> float:
         """Pixels from the left edge."""
@@ -144,18 +158,14 @@ class _Drawing:
 
     def _weeks(self) -> Iterator[ET.Element]:
         """Mondays as hairlines, with their day."""
-        step = self.layout.weeks_apart
-        for number, day in enumerate(_mondays(self.answer.at, self.end)):
+        for day in _mondays(self.answer.at, self.end):
             x = self.x(day)
             yield stroke(
                 f"M{x:.1f},{self.layout.top - 4:.1f}V{self.foot + 4:.1f}",
                 theme.HAIRLINE,
                 theme.HAIR,
             )
-            room = self.layout.left + 46 < x < self.layout.left + self.layout.width - 14
-            if number % step == 0 and room:
-                month = theme.MONTHS[day.month - 1]
-                yield text((x, self.foot + 17), f"{day.day} {month}", colour=theme.QUIET)
+        yield from dated(self.mondays, self.foot + 17, self.answer.at, theme.QUIET)
 
     def _gatherings(self) -> Iterator[ET.Element]:
         for one in self.answer.gatherings:
@@ -199,7 +209,7 @@ class _Drawing:
         fill = theme.TINT if bar.doing in FILLED else theme.PAPER
         dash = {"stroke-dasharray": "4,3"} if bar.planned and not is_dry else {}
         shape = stroke(box, theme.LINE if is_dry else theme.THIN, ink, fill=fill, **dash)
-        ET.SubElement(shape, "title").text = _hover(bar)
+        ET.SubElement(shape, "title").text = _hover(bar, self.answer.at)
         yield shape
         yield from self._word(bar, (left, right), upper)
 
@@ -214,14 +224,13 @@ class _Drawing:
             yield text((sides[0] + PAD, upper + 13), word, "start")
 
     def _dry(self, sides: tuple[float, float], upper: float) -> ET.Element:
-        """The word for a tap with nothing to pour: in its span, or above one that is too short."""
-        half = width_of(DRY, theme.NUMBER_SIZE) / 2
-        if sides[1] - sides[0] >= 2 * half + 2:
-            return text((sides[0] + 2, upper + 13), DRY, "start", colour=DANGER)
-        middle = (sides[0] + sides[1]) / 2
-        word = label((min(max(middle, half), self.layout.whole - half), upper - 3), DRY)
-        word.set("fill", DANGER)
-        return word
+        """The word for a tap with nothing to pour, or a cross where its span is too short."""
+        left, right = sides
+        if right - left >= width_of(DRY, theme.NUMBER_SIZE) + 2:
+            return text((left + 2, upper + 13), DRY, "start", colour=DANGER)
+        wide, high = f"{right - left:.1f}", f"{BAR:.1f}"
+        cross = f"M{left:.1f},{upper:.1f}l{wide},{high}m0,-{high}l-{wide},{high}"
+        return stroke(cross, theme.THIN, DANGER)
 
     def _now(self) -> Iterator[ET.Element]:
         x = self.layout.left
@@ -230,7 +239,7 @@ class _Drawing:
         )
         yield text((x, self.foot + 17), "now", "start", colour=theme.QUIET)
         for number, said in enumerate(self._legend()):
-            at = (self.layout.left, self.foot + 34 + 14 * number)
+            at = (self.layout.left, self.foot + 34 + self.years + 14 * number)
             yield text(at, said, "start", colour=theme.QUIET)
 
     def _legend(self) -> tuple[str, ...]:
@@ -246,10 +255,10 @@ def _mondays(begin: datetime, end: datetime) -> list[datetime]:
     return [first + timedelta(days=7 * number) for number in range(count)]
 
 
-def _hover(bar: Bar) -> str:
+def _hover(bar: Bar, at: datetime) -> str:
     what = f"{bar.beer} {WORDS[bar.doing]}" if bar.doing != "dry" else f"{bar.row} has nothing"
-    return f"{what}, {_day(bar.begins)} to {_day(bar.ends)}"
+    return f"{what}, {_span(bar.begins, bar.ends, at)}"
 
 
-def _day(when: datetime) -> str:
-    return theme.day_text(when)
+def _span(begins: datetime, ends: datetime, at: datetime) -> str:
+    return f"{day_text(begins, at)} to {day_text(ends, at)}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import datetime
 from typing import Final
 
 from ullage.draw.log_lines import cautioned, wrapped
@@ -33,10 +34,10 @@ def brewing_lines(answer: BrewingAnswer, units: UnitSystem) -> list[str]:
     if answer.batches:
         lines.append("")
     for batch in answer.batches:
-        lines += wrapped(batch_words(batch, units))
-        lines += [f"  {words}" for words in _kegs(batch, units)]
+        lines += wrapped(batch_words(batch, units, answer.at))
+        lines += [f"  {words}" for words in _kegs(batch, units, answer.at)]
     for dry in answer.dry:
-        lines += wrapped(f"Dry: {dry_words(dry)}")
+        lines += wrapped(f"Dry: {dry_words(dry, answer.at)}")
     lines += [line for cure in answer.cures for line in wrapped(f"Helps: {cure_words(cure)}")]
     if answer.taps or answer.untold:
         lines.append("")
@@ -55,7 +56,7 @@ def adopted_lines(adopted: BrewingAdopted, units: UnitSystem) -> list[str]:
     lines += wrapped(f"{_steps(len(adopted.steps))} planned:")
     for step in adopted.steps:
         name = headed(step.subject_kind, step.subject)
-        lines += wrapped(f"{step.step[:8]}  {day(step.at)}, {name}: {step.do}")
+        lines += wrapped(f"{step.step[:8]}  {day(step.at, adopted.answer.at)}, {name}: {step.do}")
     return [*lines, *cautioned(adopted.answer.cautions)]
 
 
@@ -68,7 +69,7 @@ def lead(answer: BrewingAnswer, units: UnitSystem) -> str:
         more = "" if len(brews) == 1 else f", the first of {len(brews)} brews"
         return (
             f"Brew {amount} of {one.beer} into {part('fermenter', one.fermenter)} on "
-            f"{day(one.brew_at)}{more} until {day(answer.until)}."
+            f"{day(one.brew_at, answer.at)}{more} until {day(answer.until, answer.at)}."
         )
     if not answer.taps and answer.untold:
         taps = part_of(answer.untold)
@@ -76,9 +77,9 @@ def lead(answer: BrewingAnswer, units: UnitSystem) -> str:
     if not answer.taps:
         return "There is no tap to brew for yet."
     if answer.dry:
-        return f"No brew makes a difference before {day(answer.until)}."
+        return f"No brew makes a difference before {day(answer.until, answer.at)}."
     whose = " for the other taps" if answer.untold else ""
-    return f"Nothing has to be brewed{whose} until {day(answer.until)}."
+    return f"Nothing has to be brewed{whose} until {day(answer.until, answer.at)}."
 
 
 def dryness(answer: BrewingAnswer) -> str:
@@ -91,16 +92,16 @@ def dryness(answer: BrewingAnswer) -> str:
         return f"No {'other ' if answer.untold else ''}tap runs dry, {how}."
     first = answer.dry[0]
     more = "" if len(answer.dry) == 1 else f" It is the first of {len(answer.dry)} such times."
-    return f"Not to be helped: {dry_words(first)}, {how}.{more}"
+    return f"No brew can prevent this: {dry_words(first, answer.at)}, {how}.{more}"
 
 
-def dry_words(dry: DryTime) -> str:
+def dry_words(dry: DryTime, at: datetime) -> str:
     """Which tap is dry, from when and for how long."""
     days = f"{dry.days:.0f} days" if round(dry.days) != 1 else "a day"
     days = "some hours" if dry.days < HALF_A_DAY else days
-    until = "the end of what was looked at" if dry.to_the_end else day(dry.ends)
+    until = "the end of what was looked at" if dry.to_the_end else day(dry.ends, at)
     name = part("tap", dry.tap)
-    return f"{name} has no {dry.beer} from {day(dry.begins)} to {until} ({days})"
+    return f"{name} has no {dry.beer} from {day(dry.begins, at)} to {until} ({days})"
 
 
 def untold_words(untold: Sequence[UntoldTap]) -> str:
@@ -135,36 +136,40 @@ def part_of(untold: Sequence[UntoldTap]) -> str:
 def cure_words(cure: Cure) -> str:
     """What would help, and what it leaves."""
     weeks = f"in the next {round(cure.looked_s / WEEK_S)} weeks"
-    left = "no tap dry" if cure.dry_days < HALF_A_DAY else f"{cure.dry_days:.0f} dry days"
+    left = (
+        "no tap dry"
+        if cure.dry_days < HALF_A_DAY
+        else f"{cure.dry_days:.0f} dry days, all taps together,"
+    )
     return f"{cure.what} would leave {left} {weeks}."
 
 
-def batch_words(batch: BatchPlan, units: UnitSystem) -> str:
+def batch_words(batch: BatchPlan, units: UnitSystem, at: datetime) -> str:
     """A batch from its brew day to its packaging."""
     amount = format_quantity(batch.volume_m3, Kind.VOLUME, units)
     verb = "begun" if batch.begun else "brew"
     packed = (
-        f"package {day(batch.packaged_at)}"
+        f"package {day(batch.packaged_at, at)}"
         if batch.packaged_at is not None
         else "no keg is empty for it yet"
     )
     name = part("fermenter", batch.fermenter)
     return (
-        f"{batch.beer}, {amount}: {verb} {day(batch.brew_at)} in {name}, done "
-        f"{day(batch.done_at)}, {packed}"
+        f"{batch.beer}, {amount}: {verb} {day(batch.brew_at, at)} in {name}, done "
+        f"{day(batch.done_at, at)}, {packed}"
     )
 
 
-def keg_words(keg: KegFilled, units: UnitSystem) -> str:
+def keg_words(keg: KegFilled, units: UnitSystem, at: datetime) -> str:
     """A keg from its filling to its kick."""
     amount = format_quantity(keg.volume_m3, Kind.VOLUME, units)
     on = (
         "waits for its tap"
         if keg.tap is None or keg.tapped_at is None
-        else f"on {part('tap', keg.tap)} {day(keg.tapped_at)}"
+        else f"on {part('tap', keg.tap)} {day(keg.tapped_at, at)}"
     )
-    gone = "" if keg.kicked_at is None else f", may be empty {day(keg.kicked_at)}"
-    return f"{amount} into {part('keg', keg.keg)}: ready {day(keg.ready_at)}, {on}{gone}"
+    gone = "" if keg.kicked_at is None else f", may be empty {day(keg.kicked_at, at)}"
+    return f"{amount} into {part('keg', keg.keg)}: ready {day(keg.ready_at, at)}, {on}{gone}"
 
 
 def tap_words(tap: TapAhead, answer: BrewingAnswer, units: UnitSystem) -> str:
@@ -207,9 +212,9 @@ def _steps(count: int) -> str:
     return "1 step" if count == 1 else f"{count} steps"
 
 
-def _kegs(batch: BatchPlan, units: UnitSystem) -> Iterator[str]:
+def _kegs(batch: BatchPlan, units: UnitSystem, at: datetime) -> Iterator[str]:
     for keg in batch.kegs:
-        yield from wrapped(keg_words(keg, units))
+        yield from wrapped(keg_words(keg, units, at))
     if batch.left_over_m3 > LEFT_OVER_M3:
         amount = format_quantity(batch.left_over_m3, Kind.VOLUME, units)
         yield f"{amount} is left over"

@@ -121,7 +121,11 @@ def describe(answer: CarbonationAnswer, units: UnitSystem) -> str:
     target, tolerance = scale.of(answer.target_vol), scale.of(answer.tolerance_vol)
     said = [f"Target {target:.2f} ± {tolerance:.2f} {scale.sign}."]
     for one in drawn(answer):
-        when = f"ready {theme.day_text(one.ready_at)}" if one.ready_at else "not ready in the time"
+        when = (
+            f"ready {theme.day_text(one.ready_at, one.course[0].at)}"
+            if one.ready_at
+            else "not ready in the time"
+        )
         said.append(f"{heading(one)}: {when}.")
     return " ".join(said)
 
@@ -281,7 +285,7 @@ def _ready_text(
 ) -> Layer:
     """Beside the dimension line where there is room, else above it."""
     late = schedule.makes_date is False
-    said = f"ready {theme.day_text(ready)}" + (", too late" if late else "")
+    said = f"ready {theme.day_text(ready, axes.frame.start)}" + (", too late" if late else "")
     look = {"color": theme.WARN if late else theme.INK}
     long = (text_width(said, theme.TEXT_SIZE) + 8) / WIDTH * axes.frame.days
     if axes.frame.days - span[1] >= long:

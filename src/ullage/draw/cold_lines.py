@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from functools import partial
 
-from ullage.draw.lines import LABELS, WIDTH, wrapped
+from ullage.draw.lines import WIDTH, noted, wrapped
 from ullage.plan.answers import Band
 from ullage.plan.cold_answer import ColdAnswer, ProbePlace, Running, WarmTower
 from ullage.units import Kind, UnitSystem, format_quantity, to_unit
@@ -23,11 +23,7 @@ def cold_lines(answer: ColdAnswer, units: UnitSystem) -> list[str]:
     lines += ["", *_wrapped(cost_words(answer.running))]
     if answer.tower is not None:
         lines += _wrapped(tower_words(answer.tower, units))
-    for remark in answer.remarks:
-        lines += _wrapped(remark)
-    for caution in answer.cautions:
-        lines += _wrapped(f"{LABELS[caution.level]}: {caution.text}")
-    return lines
+    return lines + noted(answer.remarks, answer.cautions, hang=0)
 
 
 def lead(answer: ColdAnswer, units: UnitSystem) -> str:

@@ -43,9 +43,10 @@ from ullage.cellar.other_events import (
     Undone,
     UpkeepDone,
 )
-from ullage.plan.spoken import part, priming_sugar
+from ullage.draw.constant_words import called
+from ullage.plan.spoken import date_text, listed, part, priming_sugar
 from ullage.system.parts import keg_called
-from ullage.units import Kind, UnitSystem, format_quantity
+from ullage.units import Kind, UnitSystem, format_quantity, pressure_text
 
 
 @singledispatch
@@ -58,7 +59,8 @@ def told(event: Happening, units: UnitSystem) -> str:
 @told.register
 def _(event: KegAcquired, units: UnitSystem) -> str:
     del units
-    return f"acquired ({keg_called(event.keg_kind)}), stands in {event.place}"
+    came = "acquired used" if event.used else "acquired"
+    return f"{came} ({keg_called(event.keg_kind)}), stands in {event.place}"
 
 
 @told.register
@@ -76,7 +78,7 @@ def _(event: KegSanitised, units: UnitSystem) -> str:
 @told.register
 def _(event: Purged, units: UnitSystem) -> str:
     times = "once" if event.cycles == 1 else f"{event.cycles} times"
-    return f"purged {times} at {_gauge(event.gauge_pressure_pa, units)}"
+    return f"purged {times} at {pressure_text(event.gauge_pressure_pa, units)}"
 
 
 @told.register
@@ -102,14 +104,14 @@ def _(event: Primed, units: UnitSystem) -> str:
 def _(event: SpundingSet, units: UnitSystem) -> str:
     if event.gauge_pressure_pa == 0.0:
         return "spunding valve off"
-    return f"spunding valve set to {_gauge(event.gauge_pressure_pa, units)}"
+    return f"spunding valve set to {pressure_text(event.gauge_pressure_pa, units)}"
 
 
 @told.register
 def _(event: GasOn, units: UnitSystem) -> str:
     how = " through the stone" if event.contact == "stone" else ""
     source = f" from {event.cylinder}" if event.cylinder else ""
-    return f"gas on at {_gauge(event.gauge_pressure_pa, units)}{how}{source}"
+    return f"gas on at {pressure_text(event.gauge_pressure_pa, units)}{how}{source}"
 
 
 @told.register
@@ -121,13 +123,13 @@ def _(event: GasOff, units: UnitSystem) -> str:
 @told.register
 def _(event: Vented, units: UnitSystem) -> str:
     left = event.gauge_pressure_pa
-    return f"vented to {_gauge(left, units)}" if left else "vented"
+    return f"vented to {pressure_text(left, units)}" if left else "vented"
 
 
 @told.register
 def _(event: ToppedUp, units: UnitSystem) -> str:
     source = f" from {event.cylinder}" if event.cylinder else ""
-    return f"topped up to {_gauge(event.gauge_pressure_pa, units)}{source}, gas off again"
+    return f"topped up to {pressure_text(event.gauge_pressure_pa, units)}{source}, gas off again"
 
 
 @told.register
@@ -183,9 +185,7 @@ def _(event: Kicked, units: UnitSystem) -> str:
 @told.register
 def _(event: CylinderConnected, units: UnitSystem) -> str:
     where = f", stands in {event.place}" if event.place else ""
-    held = _holding(event.contents_kg, units)
-    if event.co2_share < 1.0:
-        held = f", a blend with {100.0 * event.co2_share:.0f} % CO2{held.removesuffix(' of CO2')}"
+    held = _blended(_holding(event.contents_kg, units), event.co2_share)
     return f"connected ({event.size}{held}){where}"
 
 
@@ -197,17 +197,27 @@ def _(event: CylinderWeighed, units: UnitSystem) -> str:
 @told.register
 def _(event: CylinderRead, units: UnitSystem) -> str:
     warm = format_quantity(event.temperature_k, Kind.TEMPERATURE, units)
-    return f"gauge read {_gauge(event.gauge_pressure_pa, units)} at {warm}"
+    return f"gauge read {pressure_text(event.gauge_pressure_pa, units)} at {warm}"
 
 
 @told.register
 def _(event: CylinderSwapped, units: UnitSystem) -> str:
-    return f"swapped{_holding(event.contents_kg, units)}"
+    held = _holding(event.contents_kg, units)
+    if event.co2_share == 1.0 and not held:
+        held = ", straight CO2"
+    return f"swapped{_blended(held, event.co2_share or 1.0)}"
+
+
+def _blended(held: str, share: float) -> str:
+    """What it holds, with the blend that it is of."""
+    if share >= 1.0:
+        return held
+    return f", a blend with {100.0 * share:.0f} % CO2{held.removesuffix(' of CO2')}"
 
 
 @told.register
 def _(event: LeakTested, units: UnitSystem) -> str:
-    start, end = (_gauge(one, units) for one in (event.start_gauge_pa, event.end_gauge_pa))
+    start, end = (pressure_text(one, units) for one in (event.start_gauge_pa, event.end_gauge_pa))
     time = format_quantity(event.duration_s, Kind.DURATION, units)
     return f"{event.part} tested for leaks: {start}, after {time} {end}"
 
@@ -238,8 +248,8 @@ def _(event: HouseholdSet, units: UnitSystem) -> str:
 @told.register
 def _(event: ConstantsKept, units: UnitSystem) -> str:
     del units
-    kept = ", ".join(event.constants)
-    return f"constants of its own: {kept}" if kept else "no constants of its own"
+    kept = listed([called(one) for one in event.constants])
+    return f"goes by constants of its own: {kept}" if kept else "no constants of its own"
 
 
 @told.register
@@ -259,7 +269,8 @@ def _(event: Brewed, units: UnitSystem) -> str:
 @told.register
 def _(event: Gathering, units: UnitSystem) -> str:
     who = "" if event.guests is None else f" of {event.guests}"
-    until = f"gathering{who} until {event.ends.astimezone():%a %d %b %H:%M}"
+    ends = event.ends.astimezone()
+    until = f"gathering{who} until {ends:%a} {date_text(ends, event.at)} {ends:%H:%M}"
     if event.beer_m3 is not None:
         return f"{until}, {format_quantity(event.beer_m3, Kind.VOLUME, units)} of beer"
     return f"{until}, {event.factor:g} times the usual drinking"
@@ -294,7 +305,3 @@ def _holding(contents_kg: float | None, units: UnitSystem) -> str:
     return (
         "" if contents_kg is None else f", {format_quantity(contents_kg, Kind.MASS, units)} of CO2"
     )
-
-
-def _gauge(pressure_pa: float, units: UnitSystem) -> str:
-    return format_quantity(pressure_pa, Kind.PRESSURE, units)

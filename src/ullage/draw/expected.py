@@ -54,12 +54,21 @@ def step_text(step: Step, of: Schedule, say: Callable[[datetime], str]) -> str:
     """
     comes = not step.acts and step.at == of.ready_at
     known = hour_known(Forecast(of.ready_at, of.ready_early, of.ready_late))
-    return day_text(step.at.astimezone()) if comes and not known else say(step.at)
+    if not comes or known:
+        return say(step.at)
+    return day_text(step.at.astimezone(), of.course[0].at.astimezone())
 
 
-def days_text(when: Forecast) -> str:
-    """Its band in whole days: `Thu 3 to Sat 5 Dec`; "" where it all lies in one."""
-    return _band(when, day_text, day_range)
+def days_text(when: Forecast, beside: datetime | None = None) -> str:
+    """Its band in whole days: `Thu 3 to Sat 5 Dec`; "" where it all lies in one.
+
+    With years where they are not that of `beside`, the moment at which it is read.
+    """
+    return _band(
+        when,
+        lambda moment: day_text(moment, beside),
+        lambda early, late: day_range(early, late, beside),
+    )
 
 
 def sure_text(between: str) -> str:
@@ -67,18 +76,21 @@ def sure_text(between: str) -> str:
     return f"80 % sure: {between}" if " to " in between else between
 
 
-def day_range(early: datetime, late: datetime) -> str:
-    """Whole days from one to another; the month once where both share it.
+def day_range(early: datetime, late: datetime, beside: datetime | None = None) -> str:
+    """Whole days from one to another; the month once where both share it, the year likewise.
 
     >>> from datetime import datetime
     >>> day_range(datetime(2026, 12, 3), datetime(2026, 12, 5))
     'Thu 3 to Sat 5 Dec'
     >>> day_range(datetime(2026, 11, 30), datetime(2026, 12, 5))
     'Mon 30 Nov to Sat 5 Dec'
+    >>> day_range(datetime(2027, 1, 1), datetime(2027, 1, 5), datetime(2026, 12, 3))
+    'Fri 1 to Tue 5 Jan 2027'
     """
-    begin, end = day_text(early), day_text(late)
+    shared = early.year == late.year
+    begin, end = day_text(early, late if shared else beside), day_text(late, beside)
     if early.date() == late.date():
-        return begin
+        return end
     if (early.year, early.month) == (late.year, late.month):
         return f"{begin.rsplit(' ', 1)[0]} to {end}"
     return f"{begin} to {end}"
@@ -87,12 +99,12 @@ def day_range(early: datetime, late: datetime) -> str:
 def near_text(when: datetime, now: datetime) -> str:
     """A moment as near as matters: with the hour soon, the day later, the month long after."""
     if when - now <= HOURS_MATTER:
-        return f"{day_text(when)} {when:%H:%M}"
+        return f"{day_text(when, now)} {when:%H:%M}"
     return _far_text(when, now)
 
 
 def _far_text(when: datetime, now: datetime) -> str:
-    return day_text(when) if when - now <= DAYS_MATTER else f"{when:%B %Y}"
+    return day_text(when, now) if when - now <= DAYS_MATTER else f"{when:%B %Y}"
 
 
 def _hours(when: Forecast, now: datetime) -> str:
@@ -107,7 +119,7 @@ def _hours(when: Forecast, now: datetime) -> str:
 def _days(when: Forecast, now: datetime) -> str:
     def between(early: datetime, late: datetime) -> str:
         if late - now <= DAYS_MATTER:
-            return f"now to {day_text(late)}" if early <= now else day_range(early, late)
+            return f"now to {day_text(late, now)}" if early <= now else day_range(early, late, now)
         begin, end = _far_text(early, now), _far_text(late, now)
         same = early - now > DAYS_MATTER and early.year == late.year
         return f"{early:%B} to {end}" if same else f"{begin} to {end}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from typing import Final
 
 from ullage.draw.lines import wrapped
 from ullage.draw.parts_lines import INDENT, caution_lines, titled
@@ -22,6 +23,14 @@ MINDED_DAYS = 3 * 365.0
 """A leak that takes longer to empty a cylinder is nothing to mind; our choice."""
 LEAST_KG = 0.014
 """Half an ounce, below which ounces with one decimal tell too little."""
+VOID_HOLD: Final = (
+    "This test is void: by more than the readings can be off there was more gas at the end than at "
+    "the start. Gas came in or it was warmer than told, and any leak could hide behind that."
+)
+VOID_WEIGHING: Final = (
+    "This test is void: the cylinder is heavier at the end than it can be, by more than the scale "
+    "can be off. Any leak could hide behind that."
+)
 
 
 def faults_lines(answer: FaultsAnswer) -> list[str]:
@@ -130,9 +139,18 @@ def leak_lines(answer: LeakAnswer, units: UnitSystem) -> list[str]:
 
 
 def leak_sentence(answer: LeakAnswer, units: UnitSystem) -> str:
-    """The verdict in one sentence."""
+    """The verdict in one or two sentences."""
+    if answer.verdict == "void":
+        return VOID_HOLD if answer.drop_pa is not None else VOID_WEIGHING
+    if answer.at_least_kg_s is not None:
+        return (
+            f"It leaks: at least {_weekly(answer.at_least_kg_s, units)} of CO2 a week, and it may "
+            "be far more. All that was shut in had gone before the second reading: read again "
+            "sooner."
+        )
+    assert answer.rate_kg_s is not None
     low, value, high = (
-        _mass(rate * 7 * 86_400.0, units)
+        _weekly(rate, units)
         for rate in (answer.rate_kg_s.low, answer.rate_kg_s.value, answer.rate_kg_s.high)
     )
     if not answer.leaks:
@@ -144,6 +162,10 @@ def leak_sentence(answer: LeakAnswer, units: UnitSystem) -> str:
     if answer.empty_in_s is not None:
         lasts = f" {_lasts(answer.empty_in_s)}"
     return f"It leaks: about {value} of CO2 a week ({low} to {high}, 90 % band).{lasts}"
+
+
+def _weekly(rate_kg_s: float, units: UnitSystem) -> str:
+    return _mass(rate_kg_s * 7 * 86_400.0, units)
 
 
 def _lasts(empty_in_s: Band) -> str:
@@ -167,13 +189,20 @@ def _mass(kg: float, units: UnitSystem) -> str:
 
 def leak_remarks(answer: LeakAnswer, units: UnitSystem) -> tuple[str, ...]:
     """What was lost, with its 90 % band, and what may mislead."""
-    low, high = (_mass(one, units) for one in (answer.lost_kg.low, answer.lost_kg.high))
-    found = f"Lost between the two readings: {low} to {high} of CO2."
+    void = answer.gained_kg is not None
+    found = f"{'Gained' if void else 'Lost'} between the two readings: {_changed(answer, units)}."
     if answer.drop_pa is not None:
         gap = format_quantity(abs(answer.drop_pa), Kind.PRESSURE, units)
         side = "lower" if answer.drop_pa >= 0.0 else "higher"
         found += f" Brought to the first temperature the second reading is {gap} {side}."
     return (found, *answer.remarks)
+
+
+def _changed(answer: LeakAnswer, units: UnitSystem) -> str:
+    """The band of what was lost or gained."""
+    changed = answer.lost_kg or answer.gained_kg
+    assert changed is not None
+    return f"{_mass(changed.low, units)} to {_mass(changed.high, units)} of CO2"
 
 
 def guide_lines(found: LeakGuide) -> list[str]:

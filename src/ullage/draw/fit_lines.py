@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import partial
 
 from ullage.draw.fit_words import lead, most_words, proof_words, spot_rows, tape
-from ullage.draw.lines import LABELS, wrapped
+from ullage.draw.lines import noted, wrapped
 from ullage.plan.fit_answer import FitAnswer, Standing
 from ullage.units import UnitSystem
 
@@ -26,11 +26,7 @@ def fit_lines(answer: FitAnswer, units: UnitSystem) -> list[str]:
     standing = answer.standing or next((one.standing for one in answer.most if one.standing), ())
     lines += _table(standing, units)
     lines += _wrapped(f"Gas line: {answer.gas_line.advice}")
-    for remark in answer.remarks:
-        lines += _wrapped(remark)
-    for caution in answer.cautions:
-        lines += _wrapped(f"{LABELS[caution.level]}: {caution.text}")
-    return lines
+    return lines + noted(answer.remarks, answer.cautions, hang=0)
 
 
 def _table(standing: Sequence[Standing], units: UnitSystem) -> list[str]:

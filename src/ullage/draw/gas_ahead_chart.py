@@ -16,10 +16,10 @@ from ullage.draw import gas_ahead_words as words
 from ullage.draw import theme
 from ullage.draw.metric import width_of
 from ullage.draw.plot import TICK, Plot, Range, stroke, text
-from ullage.draw.strips import axes, label, midnights, month, ring, straightened
+from ullage.draw.strips import axes, dated, label, midnights, ring, straightened, year_row
 from ullage.draw.svg import Caption, sheet, slug
 from ullage.plan.gas_ahead_answer import CylinderGas
-from ullage.plan.spoken import headed
+from ullage.plan.spoken import date_text, headed
 from ullage.units import Kind, UnitSystem, format_quantity, to_unit
 
 LEFT: Final = 40.0
@@ -44,18 +44,19 @@ def gas_ahead_chart(
     drawn = _Drawing(one, now, units)
     caption = Caption(
         prefix or f"gas-ahead-{slug(one.cylinder)}",
-        f"{headed('cylinder', one.cylinder)}: CO2 in it, {theme.day_text(drawn.begin)} to "
-        f"{theme.day_text(drawn.end)}",
+        f"{headed('cylinder', one.cylinder)}: CO2 in it, {theme.day_text(drawn.begin, now)} to "
+        f"{theme.day_text(drawn.end, now)}",
         describe(one, now, units),
     )
-    return sheet(LEFT + WIDE + 12, TOP + HIGH + FOOT, caption, list(drawn.parts()), standalone)
+    height = TOP + HIGH + FOOT + year_row(drawn.days(drawn.plot), now)
+    return sheet(LEFT + WIDE + 12, height, caption, list(drawn.parts()), standalone)
 
 
 def describe(one: CylinderGas, now: datetime, units: UnitSystem) -> str:
     """Say in words what the chart shows."""
     said = [f"Now {words.held(one, units)}.", words.lead(one, now, units)]
     said += [
-        f"{point.what} on {theme.day_text(point.at.astimezone())}: "
+        f"{point.what} on {theme.day_text(point.at.astimezone(), now)}: "
         f"{format_quantity(point.contents_kg, Kind.MASS, units)}."
         for point in one.known
     ]
@@ -162,7 +163,7 @@ class _Drawing:
             x, y = plot.x(self.day(point.at)), plot.y(self.of(point.contents_kg))
             cross = f"M{x - MARK:.1f},{y - MARK:.1f}l{2 * MARK:g},{2 * MARK:g}m0,-{2 * MARK:g}"
             mark = stroke(f"{cross}l-{2 * MARK:g},{2 * MARK:g}", theme.THIN)
-            said = f"{point.at.astimezone().day} {month(point.at)}"
+            said = date_text(point.at.astimezone(), self.now)
             held = format_quantity(point.contents_kg, Kind.MASS, self.units)
             ET.SubElement(mark, "title").text = f"{point.what} on {said}: {held}"
             yield mark
@@ -191,12 +192,15 @@ class _Drawing:
         days = midnights(self.begin, self.end)
         marks = "".join(f"M{plot.x(self.day(one)):.1f},{plot.foot:.1f}v{TICK:g}" for one in days)
         yield stroke(marks, theme.HAIRLINE)
-        for one in days:
-            x = plot.x(self.day(one))
-            if LEFT - 8 < x < LEFT + WIDE - 8:
-                yield text((x, plot.foot + 16), f"{one.day} {month(one)}")
+        yield from dated(self.days(plot), plot.foot + 16, self.now)
         edge = min(max(plot.x(self.day(self.now)), LEFT + 10), LEFT + WIDE - 10)
-        yield text((edge, plot.foot + 31), "now", colour=theme.QUIET)
+        below = plot.foot + 31 + year_row(self.days(plot), self.now)
+        yield text((edge, below), "now", colour=theme.QUIET)
+
+    def days(self, plot: Plot) -> list[tuple[float, datetime]]:
+        """The midnights that are told at the foot, each with its place."""
+        found = [(plot.x(self.day(one)), one) for one in midnights(self.begin, self.end)]
+        return [(x, one) for x, one in found if LEFT - 8 < x < LEFT + WIDE - 8]
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from ullage.draw import gas_ahead_words as words
 from ullage.draw.build_lines import amount
-from ullage.draw.lines import LABELS, wrapped
+from ullage.draw.lines import noted, wrapped
 from ullage.plan.gas_ahead_answer import CylinderGas, GasAhead
 from ullage.units import Kind, UnitSystem, format_quantity
 
@@ -21,11 +21,7 @@ def gas_ahead_lines(answer: GasAhead, units: UnitSystem) -> list[str]:
     lines: list[str] = []
     for one in answer.cylinders:
         lines += [*_cylinder(one, answer, units), ""]
-    for remark in answer.remarks:
-        lines += wrapped(remark)
-    for caution in answer.cautions:
-        lines += wrapped(f"{LABELS[caution.level]}: {caution.text}")
-    return lines
+    return lines + noted(answer.remarks, answer.cautions)
 
 
 def _cylinder(one: CylinderGas, answer: GasAhead, units: UnitSystem) -> Iterator[str]:

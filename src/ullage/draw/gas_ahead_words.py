@@ -10,7 +10,7 @@ from ullage.draw import theme
 from ullage.draw.build_lines import amount
 from ullage.plan.answers import Band
 from ullage.plan.gas_ahead_answer import CylinderGas, KegRunsDry, Leak, SizeCost, Spare
-from ullage.plan.spoken import by_number, headed, part
+from ullage.plan.spoken import MONTHS, by_number, date_text, headed, part
 from ullage.units import Kind, UnitSystem, format_quantity
 
 DAY_S: Final = 86_400.0
@@ -85,13 +85,13 @@ def dry(one: KegRunsDry, units: UnitSystem) -> str:
     """What becomes of a keg with its gas gone."""
     beer = format_quantity(one.pours_m3, Kind.VOLUME, units)
     days = one.lasts_s / DAY_S
-    over = f"over {days:.0f} days" if days >= 1.5 else "that evening"
+    over = f"over {days:.0f} days" if days >= 1.5 else "that day"
     if one.is_kicked:
         text = f"{headed('keg', one.keg)} is kicked before its head is spent"
     elif one.pours_m3 < LEAST_POUR_M3:
         text = f"{headed('keg', one.keg)} pours nothing more: no pressure is left on its beer"
     else:
-        text = f"{headed('keg', one.keg)} pours {beer} yet, {over}, then no more"
+        text = f"{headed('keg', one.keg)} pours another {beer} {over}, then no more"
     lost = one.from_vol - one.level_vol
     if lost < MUCH_CHANGED:
         return f"{text}; its carbonation hardly changes."
@@ -99,7 +99,7 @@ def dry(one: KegRunsDry, units: UnitSystem) -> str:
         format_quantity(each, Kind.CARBONATION, units) for each in (one.level_vol, one.from_vol)
     )
     flat = ", below what was wanted" if one.below_tolerance else ""
-    return f"{text}; it is at {said} then, from {was}{flat}."
+    return f"{text}; by then it is down from {was} to {said}{flat}."
 
 
 def leak(one: Leak) -> str:
@@ -142,11 +142,11 @@ def day(moment: datetime, at: datetime) -> str:
     """A day: its weekday while it is near, its year where it is not."""
     local = moment.astimezone()
     if moment - at <= NEAR:
-        return theme.day_text(local)
-    return f"{local.day} {theme.MONTHS[local.month - 1]} {local.year}"
+        return theme.day_text(local, at)
+    return f"{date_text(local)} {local.year}"
 
 
 def month(moment: datetime) -> str:
     """A month: "Nov 2026"."""
     local = moment.astimezone()
-    return f"{theme.MONTHS[local.month - 1]} {local.year}"
+    return f"{MONTHS[local.month - 1]} {local.year}"

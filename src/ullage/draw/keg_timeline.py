@@ -15,12 +15,12 @@ from xml.etree import ElementTree as ET
 from ullage.draw import theme
 from ullage.draw.metric import width_of
 from ullage.draw.plot import TICK, Plot, Range, stroke, text
-from ullage.draw.strips import axes, beside, label, midnights, month, ring, straightened
+from ullage.draw.strips import axes, beside, dated, label, midnights, ring, straightened, year_row
 from ullage.draw.svg import Caption, sheet, slug
 from ullage.plan.answers import Band
 from ullage.plan.forecast import Forecast
 from ullage.plan.keg_timeline import KegPoint, KegTimeline, Quantity
-from ullage.plan.spoken import part
+from ullage.plan.spoken import date_text, part
 from ullage.units import Kind, UnitSystem, format_quantity, to_unit
 
 LEFT: Final = 40.0
@@ -80,11 +80,11 @@ def keg_timeline_chart(
     panels = [_Panel(line, quantity, units, place) for place, quantity in enumerate(KINDS)]
     body = [part for panel in panels for part in panel.drawn(expected)]
     body += _foot(panels[-1])
-    height = panels[-1].plot.foot + FOOT
+    height = panels[-1].plot.foot + FOOT + panels[-1].years
     caption = Caption(
         prefix or f"timeline-{slug(line.keg)}",
-        f"{line.batch} in {part('keg', line.keg)}, {theme.local_day(_begin(line))} to "
-        f"{theme.local_day(_end(line))}",
+        f"{line.batch} in {part('keg', line.keg)}, {theme.local_day(_begin(line), line.now)} to "
+        f"{theme.local_day(_end(line), line.now)}",
         describe(line, units, expected),
     )
     return sheet(LEFT + WIDE + 12, height, caption, body, standalone)
@@ -98,9 +98,9 @@ def describe(line: KegTimeline, units: UnitSystem, expected: Expected = NOTHING)
         said.append(_shown("Wanted", line.target_vol, "level_vol", units) + ".")
     if line.steps:
         ahead = _shown("CO2 in the beer", last.level_vol.value, "level_vol", units)
-        said.append(f"If the plan is followed, on {theme.local_day(last.at)}: {ahead}.")
+        said.append(f"If the plan is followed, on {theme.local_day(last.at, line.now)}: {ahead}.")
     said += [
-        f"Expected {word} {theme.day_text(found.at)}."
+        f"Expected {word} {theme.day_text(found.at, line.now)}."
         for word, found in (("ready", expected.ready), ("kicked", expected.kicked))
         if found is not None and found.at is not None
     ]
@@ -124,6 +124,20 @@ class _Panel:
         days = Range("", 0.0, self.day(_end(self.line)))
         return Plot(LEFT, top, WIDE, HIGH, days, Range("", low, high, 4))
 
+    @property
+    def days(self) -> list[tuple[float, datetime]]:
+        """The midnights that are told at the foot, each with its place."""
+        plot = self.plot
+        found = [
+            (plot.x(self.day(one)), one) for one in midnights(_begin(self.line), _end(self.line))
+        ]
+        return [(x, one) for x, one in found if LEFT - 8 < x < LEFT + WIDE - 8]
+
+    @property
+    def years(self) -> float:
+        """The room for years below those days."""
+        return year_row(self.days, self.line.now)
+
     def day(self, when: datetime) -> float:
         """Days since the chart's left edge."""
         return (when - _begin(self.line)) / timedelta(days=1)
@@ -135,6 +149,8 @@ class _Panel:
     def drawn(self, expected: Expected) -> Iterator[ET.Element]:
         """Everything in this strip, the ground first."""
         plot = self.plot
+        yield from self._tint(plot, self.line.past)
+        yield from self._tint(plot, self.line.ahead)
         yield from self._wanted(plot)
         yield from self._course(plot, self.line.past, False)
         yield from self._course(plot, self.line.ahead, True)
@@ -180,19 +196,21 @@ class _Panel:
         yield ET.Element("path", {"d": box, "fill": theme.HATCH})
         yield stroke(f"M{LEFT:.1f},{plot.y(self.of(target)):.1f}h{WIDE:g}", theme.HAIRLINE)
 
+    def _tint(self, plot: Plot, points: Sequence[KegPoint]) -> Iterator[ET.Element]:
+        """The band of the course, below the hatching, which it would hide."""
+        if self.quantity == "temperature_k":
+            return
+        bands = [(self.day(one.at), getattr(one, self.quantity)) for one in points]
+        above = [(day, self.of(found.high)) for day, found in bands]
+        below = [(day, self.of(found.low)) for day, found in reversed(bands)]
+        if any(abs(high - low) > 1e-9 for (_, high), (_, low) in zip(above, below, strict=True)):
+            area = plot.line([*above, *below]) + "z"
+            yield ET.Element("path", {"d": area, "fill": theme.TINT, "fill-opacity": "0.8"})
+
     def _course(
         self, plot: Plot, points: Sequence[KegPoint], planned: bool
     ) -> Iterator[ET.Element]:
         places = [(self.day(one.at), one) for one in points]
-        if self.quantity != "temperature_k":
-            bands = [(day, getattr(one, self.quantity)) for day, one in places]
-            above = [(day, self.of(found.high)) for day, found in bands]
-            below = [(day, self.of(found.low)) for day, found in reversed(bands)]
-            if any(
-                abs(high - low) > 1e-9 for (_, high), (_, low) in zip(above, below, strict=True)
-            ):
-                area = plot.line([*above, *below]) + "z"
-                yield ET.Element("path", {"d": area, "fill": theme.TINT, "fill-opacity": "0.8"})
         if planned and self.quantity == "beer_m3":
             return
         shown = [(day, self.of(_value(one, self.quantity))) for day, one in places]
@@ -212,7 +230,9 @@ class _Panel:
         yield stroke(path, theme.LINE, **{"stroke-dasharray": "5,3"})
         if last <= 0.0 and kicked is not None and kicked.at is not None:
             yield ring(plot, end, 0.0)
-            yield label((LEFT + WIDE, plot.top + 12), f"kicked {theme.day_text(kicked.at)}", "end")
+            yield label(
+                (LEFT + WIDE, plot.top + 12), f"kicked {theme.day_text(kicked.at, line.now)}", "end"
+            )
 
     def _ready(self, plot: Plot, ready: Forecast | None) -> Iterator[ET.Element]:
         """A ring where the level first lies as wanted, with its day."""
@@ -222,7 +242,9 @@ class _Panel:
         after = [one for one in self.line.ahead if one.at >= when]
         level = self.of((after[0] if after else self.line.ahead[-1]).level_vol.value)
         yield ring(plot, self.day(when), level)
-        yield from beside(plot, self.day(when), plot.up.low, f"ready {theme.day_text(when)}")
+        yield from beside(
+            plot, self.day(when), plot.up.low, f"ready {theme.day_text(when, self.line.now)}"
+        )
 
     def _readings(self, plot: Plot) -> Iterator[ET.Element]:
         """A cross for each reading, with its date where there is room."""
@@ -233,7 +255,7 @@ class _Panel:
             x, y = plot.x(self.day(one.at)), plot.y(self.of(one.value))
             cross = f"M{x - MARK:.1f},{y - MARK:.1f}l{2 * MARK:g},{2 * MARK:g}m0,-{2 * MARK:g}"
             mark = stroke(f"{cross}l-{2 * MARK:g},{2 * MARK:g}", theme.THIN)
-            said = f"{one.at.astimezone():%d}".lstrip("0") + f" {month(one.at)}"
+            said = date_text(one.at.astimezone(), self.line.now)
             ET.SubElement(mark, "title").text = f"Read on {said}: {self._number(one.value)}"
             yield mark
             half = width_of(said, theme.NUMBER_SIZE) / 2
@@ -260,15 +282,12 @@ def _foot(panel: _Panel) -> Iterator[ET.Element]:
     days = midnights(_begin(line), _end(line))
     marks = "".join(f"M{plot.x(panel.day(day)):.1f},{plot.foot:.1f}v{TICK:g}" for day in days)
     yield stroke(marks, theme.HAIRLINE)
-    for day in days:
-        x = plot.x(panel.day(day))
-        if LEFT - 8 < x < LEFT + WIDE - 8:
-            yield text((x, plot.foot + 16), f"{day.day} {month(day)}")
-    now = plot.x(panel.day(line.now))
+    yield from dated(panel.days, plot.foot + 16, line.now)
+    now, words = plot.x(panel.day(line.now)), plot.foot + 31 + panel.years
     edge = min(max(now, LEFT + 10), LEFT + WIDE - 10)
-    yield text((edge, plot.foot + 31), "now", colour=theme.QUIET)
+    yield text((edge, words), "now", colour=theme.QUIET)
     if line.steps and now < LEFT + WIDE - 120:
-        yield text((LEFT + WIDE, plot.foot + 31), "dashed: as planned", "end", colour=theme.QUIET)
+        yield text((LEFT + WIDE, words), "dashed: as planned", "end", colour=theme.QUIET)
 
 
 def _value(point: KegPoint, quantity: Quantity) -> float:

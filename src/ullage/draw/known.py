@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from ullage.draw.live import Estimated, Known, Read
-from ullage.draw.theme import MONTHS
+from ullage.plan.spoken import MONTHS
 from ullage.units import Kind, UnitSystem, format_quantity, to_unit
 
 _UNITS: Final = {

@@ -8,12 +8,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import ceil
-from typing import Final
+from typing import Final, Literal, TypeAlias
 
 from ullage.draw.pen import Box
-from ullage.draw.title_block import PAPERS_MM, Paper
 from ullage.errors import OutOfRange, UnknownName
 
+Paper: TypeAlias = Literal["A4", "Letter"]
+PAPERS_MM: Final[dict[Paper, tuple[float, float]]] = {
+    "A4": (210.0, 297.0),
+    "Letter": (215.9, 279.4),
+}
+"""Width and height of each paper, upright: ISO 216 and ANSI Y14.1."""
 INCH_MM: Final = 25.4
 PRINTABLE_MM: Final = 5.0
 """So near the edge of the paper many printers print nothing; common practice, no source."""

@@ -14,9 +14,9 @@ from xml.sax.saxutils import escape
 from ullage.draw.metric import fitted, width_of
 from ullage.draw.pen import Box
 from ullage.draw.qr import QUIET, Code, code
-from ullage.draw.theme import MONTHS
 from ullage.errors import OutOfRange
 from ullage.plan.labels import LabelKind, Labelled
+from ullage.plan.spoken import MONTHS
 from ullage.units import Kind, UnitSystem, format_quantity
 
 HEADS: Final[dict[LabelKind, str]] = {"keg": "Keg", "tap": "Tap", "cylinder": "CO2 cylinder"}

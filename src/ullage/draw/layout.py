@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Final
 
-from ullage.system.model import Cylinder, Keg, Regulator, System, Tap
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import Keg, Regulator, System, Tap
 
 BLOCK: Final = 208.0
 """Width of a keg with its readings."""
@@ -111,9 +112,9 @@ def _on(system: System, cylinder: Cylinder) -> tuple[Regulator, ...]:
     return tuple(one for one in system.regulators if one.cylinder == cylinder.name)
 
 
-def rows_of(cells: Sequence[Cell], most: float = MOST_WIDE) -> list[list[Cell]]:
-    """Break the cells into as few rows as fit `most`, about equally wide."""
-    rows = _broken(cells, most)
+def rows_of(cells: Sequence[Cell]) -> list[list[Cell]]:
+    """Break the cells into as few rows as fit `MOST_WIDE`, about equally wide."""
+    rows = _broken(cells, MOST_WIDE)
     while len(rows) > 1:
         widest = max(map(_row_width, rows))
         tried = _broken(cells, widest - 1.0)
@@ -181,10 +182,10 @@ class WideLayout:
     height: float
 
 
-def lay_out_wide(cells: Sequence[Cell], most: float = MOST_WIDE) -> WideLayout:
-    """Set the cells in rows of at most `most` pixels, joined by risers on the left."""
+def lay_out_wide(cells: Sequence[Cell]) -> WideLayout:
+    """Set the cells in rows of at most `MOST_WIDE` pixels, joined by risers on the left."""
     joined = lines_of(cells)
-    rows = rows_of(cells, most)
+    rows = rows_of(cells)
     many = [name for name in joined if sum(_meets(row, name) for row in rows) > 1]
     risers = {name: MARGIN + 3 + LANE * at for at, name in enumerate(many)}
     left = MARGIN + (LANE * len(many) + 6 if many else 0.0)

@@ -7,9 +7,10 @@ from typing import Final
 from xml.etree import ElementTree as ET
 
 from ullage.draw import theme
-from ullage.draw.learn_words import Shown, shown, title
+from ullage.draw.constant_words import heading
+from ullage.draw.learn_words import Shown, shown
 from ullage.draw.metric import width_of
-from ullage.draw.plot import stroke, text
+from ullage.draw.plot import numeral, stroke
 from ullage.draw.svg import Caption, sheet, slug
 from ullage.plan.learn_answer import ConstantLearnt
 from ullage.units import UnitSystem
@@ -29,7 +30,7 @@ def constant_band(one: ConstantLearnt, units: UnitSystem, *, standalone: bool = 
     how = shown(one.constant, units)
     caption = Caption(
         f"c-{slug(one.name)}",
-        title(one),
+        heading(one.constant, one.about),
         f"Before {how.span(one.before)}, now {how.span(one.after)}, most likely "
         f"{how.amount(one.after.value)}.",
     )
@@ -75,6 +76,4 @@ def _label(at: float, foot: float, said: str, colour: str) -> ET.Element:
     """A number centred on its place, as far as it stays on the sheet."""
     half = 0.5 * width_of(said, SIZE, True)
     clear = min(max(at, half + 1.0), WIDTH - half - 1.0)
-    word = text((clear, foot), said, "middle", SIZE, colour)
-    word.set("font-family", theme.NUMBERS_FONT)
-    return word
+    return numeral((clear, foot), said, "middle", SIZE, colour)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from ullage.cellar.learnt import LEARNABLE, ConstantName
+from ullage.draw.constant_words import heading, of_part
 from ullage.everyday_units import OUNCE_KG, PSI
 from ullage.physics.constants import ICE_POINT
 from ullage.plan.answers import Band
@@ -15,20 +16,6 @@ from ullage.plan.spoken import part
 from ullage.units import UnitSystem
 
 DAY_S: Final = 86_400.0
-TITLES: Final[Mapping[ConstantName, str]] = {
-    "absorption": "How fast beer takes up gas at rest",
-    "shaking": "How fast it does when shaken",
-    "stone": "How fast it does on a stone",
-    "beer factor": "How much gas your beers hold",
-    "handling": "Gas lost in handling",
-    "leak": "Gas that leaks from {of}",
-    "gauge": "What the regulator on {of} gives over what it shows",
-    "scale": "What the scale shows too much for {of}",
-    "thermometer": "How much warmer {of} is than it is told to be",
-    "chilling": "How fast kegs chill in {of}",
-    "tare": "What {of} weighs empty over its kind",
-    "line": "How much the line of {of} resists",
-}
 QUANTITIES: Final[Mapping[str, str]] = {
     "level_vol": "CO2 by a shaken gauge",
     "gauge_pressure_pa": "head pressure",
@@ -82,18 +69,6 @@ def shown(constant: ConstantName, units: UnitSystem) -> Shown:
     return Shown(bare, words.get(constant, "× the usual"), 2)
 
 
-def title(one: ConstantLearnt) -> str:
-    """What a constant is, and of what: `How fast kegs chill in fridge`."""
-    return TITLES[one.constant].format(of=_of(one))
-
-
-def _of(one: ConstantLearnt) -> str:
-    """Its part: a place by its name alone."""
-    about = one.about or ""
-    kind = LEARNABLE[one.constant].of
-    return about if kind == "place" or not about else part(kind, about)
-
-
 SAID: Final[Mapping[ConstantName, tuple[str, str]]] = {
     "gauge": (
         "the regulator on {of} gives {size} more than it shows",
@@ -119,7 +94,7 @@ def said(one: ConstantLearnt, units: UnitSystem) -> str:
     """What was learnt, in one sentence without its end."""
     how = shown(one.constant, units)
     band, value = how.span(one.after), one.after.value
-    about = _of(one)
+    about = of_part(one.constant, one.about)
     if one.constant in SAID:
         size = Shown(how.divisor, how.unit, how.places).amount(abs(value))
         words = SAID[one.constant][0 if value >= 0.0 else 1]
@@ -128,7 +103,8 @@ def said(one: ConstantLearnt, units: UnitSystem) -> str:
         return f"{about} leaks {how.amount(value)} ({band})"
     if one.constant == "handling":
         return f"{how.amount(value)} is lost besides ({band})"
-    return f"{title(one)[0].lower()}{title(one)[1:]}: {how.amount(value)} ({band})"
+    title = heading(one.constant, one.about)
+    return f"{title[0].lower()}{title[1:]}: {how.amount(value)} ({band})"
 
 
 def sentence(answer: Learning, units: UnitSystem) -> str:

@@ -25,7 +25,7 @@ def carbonate_lines(answer: CarbonateAnswer, units: UnitSystem) -> list[str]:
             f"From {answer.from_vol:.2f} volumes it reaches {volumes(answer.reached_vol)} in "
             f"{_days(answer.after_s)}, at rest."
         )
-    return [*lines, *_notes(gauged(answer, units), answer.cautions)]
+    return [*lines, *noted(gauged(answer, units), answer.cautions)]
 
 
 def _carbonate_lead(answer: CarbonateAnswer, units: UnitSystem) -> str:
@@ -55,7 +55,7 @@ def pour_lines(answer: PourAnswer, units: UnitSystem) -> list[str]:
         if advice is not None:
             length = format_quantity(advice.length_m, Kind.LENGTH, units)
             lines += wrapped(f"{advice.title}: {length}, {advice.pint_s:.1f} s. {advice.why}")
-    return [*lines, *_notes(gauged(answer, units), answer.cautions)]
+    return [*lines, *noted(gauged(answer, units), answer.cautions)]
 
 
 def _full_to_empty(answer: PourAnswer) -> str:
@@ -71,32 +71,36 @@ def gas_lines(answer: GasAnswer, units: UnitSystem) -> list[str]:
     about = f"about {kegs.value:.0f} kegs ({kegs.low:.0f} to {kegs.high:.0f})"
     at_best = one_sided(kegs)
     lines = wrapped(
-        f"{format_quantity(answer.remaining_kg, Kind.MASS, units)} of CO2 left of "
+        f"{format_quantity(answer.remaining_kg, Kind.MASS, units)} of {answer.what} left of "
         f"{format_quantity(answer.rated_kg, Kind.MASS, units)}: good for "
         f"{f'{at_best} kegs' if at_best else about}."
     )
     gauge = format_quantity(answer.cylinder_gauge_pa, Kind.PRESSURE, units)
     warm = format_quantity(answer.temperature_k, Kind.TEMPERATURE, units)
-    dry = format_quantity(answer.liquid_gone_below_kg, Kind.MASS, units)
-    lines += wrapped(
-        f"The cylinder's gauge shows {gauge} at {warm} ({answer.phase}); the liquid is gone "
-        f"below {dry}."
-    )
+    gone = answer.liquid_gone_below_kg
+    dry = "" if gone is None else format_quantity(gone, Kind.MASS, units)
+    liquid = f"; the liquid is gone below {dry}" if dry else ""
+    lines += wrapped(f"The cylinder's gauge shows {gauge} at {warm} ({answer.phase}){liquid}.")
     lines.append("A keg takes:")
     lines += [
         f"  {use.what:<36}{format_quantity(use.mass_kg, Kind.MASS, units):>8}"
         for use in answer.uses
     ]
-    return [*lines, *_notes(answer.remarks, answer.cautions)]
+    return [*lines, *noted(answer.remarks, answer.cautions)]
 
 
-def _notes(remarks: Iterable[str], cautions: Iterable[Caution]) -> list[str]:
-    lines: list[str] = []
-    for remark in remarks:
-        lines += wrapped(remark)
-    for caution in cautions:
-        lines += wrapped(f"{LABELS[caution.level]}: {caution.text}")
-    return lines
+def noted(remarks: Iterable[str], cautions: Iterable[Caution], hang: int = 2) -> list[str]:
+    """What is to be known beside an answer: its remarks, then its cautions."""
+    return [
+        *(line for one in remarks for line in wrapped(one, hang=hang)),
+        *cautioned(cautions, hang=hang),
+    ]
+
+
+def cautioned(cautions: Iterable[Caution], indent: str = "", hang: int = 2) -> list[str]:
+    """Each caution with its weight before it: `Caution: …`."""
+    said = (f"{LABELS[one.level]}: {one.text}" for one in cautions)
+    return [line for one in said for line in wrapped(one, indent, hang)]
 
 
 def wrapped(text: str, indent: str = "", hang: int = 2) -> list[str]:

@@ -23,7 +23,8 @@ from ullage.physics.cylinder import is_liquid_gone, mass_from_pressure, water_ca
 from ullage.plan.answers import Band, CarbonationAnswer, GasAnswer, WholeAnswer
 from ullage.plan.status import CylinderStatus, KegStatus, StatusAnswer
 from ullage.system import parts
-from ullage.system.model import Cylinder, Keg, System
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import Keg, System
 
 PartKind: TypeAlias = Literal["place", "cylinder", "regulator", "keg", "tap"]
 FRESH: Final = timedelta(days=2)
@@ -238,4 +239,6 @@ def _kept_keg(keg: KegStatus) -> KegLive:
 
 
 def _kept_gas(cylinder: CylinderStatus) -> Estimated:
-    return _banded(cylinder.contents_kg)
+    """What a cylinder holds, never less than nothing: replay may take more than was in it."""
+    band = cylinder.contents_kg
+    return Estimated(max(band.value, 0.0), max(band.low, 0.0), max(band.high, 0.0))

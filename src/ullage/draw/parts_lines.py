@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from ullage.draw.lines import LABELS, wrapped
+from ullage.draw.lines import LABELS, cautioned, wrapped
 from ullage.plan.answers import Caution, Finding
 from ullage.plan.parts_answer import JointLine, PartLine, PartsList, TubingLine
 from ullage.units import Kind, UnitSystem, format_quantity
@@ -74,8 +74,7 @@ def finding_lines(found: Iterable[Finding]) -> Iterator[str]:
 
 def caution_lines(found: Iterable[Caution]) -> Iterator[str]:
     """Each with its level."""
-    for one in found:
-        yield from wrapped(f"{LABELS[one.level]}: {one.text}", INDENT)
+    yield from cautioned(found, INDENT)
 
 
 def titled(title: str, lines: Iterable[str]) -> list[str]:

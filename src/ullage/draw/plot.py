@@ -39,6 +39,19 @@ def text(
     return element
 
 
+def numeral(
+    at: tuple[float, float],
+    said: str,
+    anchor: str = "middle",
+    size: float = theme.NUMBER_SIZE,
+    colour: str = theme.INK,
+) -> ET.Element:
+    """Write a number as `text` does, in figures that are all as wide."""
+    element = text(at, said, anchor, size, colour)
+    element.set("font-family", theme.NUMBERS_FONT)
+    return element
+
+
 @dataclass(frozen=True, slots=True)
 class Range:
     """An axis: from `low` to `high` in the numbers that it shows, with about `ticks` ticks."""
@@ -86,7 +99,7 @@ class Plot:
     def _bottom(self) -> list[ET.Element]:
         places = [(self.x(tick), tick_text(tick)) for tick in ticks(self.across)]
         marks = "".join(f"M{at:.1f},{self.foot:.1f}v{TICK:g}" for at, _ in places)
-        numbers = [_number(at, self.foot + 16, said, "middle") for at, said in places]
+        numbers = [numeral((at, self.foot + 16), said) for at, said in places]
         middle = (self.left + self.width / 2, self.foot + 31)
         title = text(middle, self.across.title, colour=theme.QUIET)
         edge = f"M{self.left:.1f},{self.foot:.1f}h{self.width:.1f}"
@@ -95,7 +108,7 @@ class Plot:
     def _side(self) -> list[ET.Element]:
         places = [(self.y(tick), tick_text(tick)) for tick in ticks(self.up)]
         marks = "".join(f"M{self.left:.1f},{at:.1f}h{-TICK:g}" for at, _ in places)
-        numbers = [_number(self.left - 7, at + 4, said, "end") for at, said in places]
+        numbers = [numeral((self.left - 7, at + 4), said, "end") for at, said in places]
         middle = self.top + self.height / 2
         title = text((10, middle), self.up.title, colour=theme.QUIET)
         title.set("transform", f"rotate(-90,10,{middle:.1f})")
@@ -123,9 +136,3 @@ def tick_text(value: float) -> str:
     ('10', '0.4')
     """
     return f"{value:.3f}".rstrip("0").rstrip(".")
-
-
-def _number(x: float, y: float, said: str, anchor: str) -> ET.Element:
-    element = text((x, y), said, anchor)
-    element.set("font-family", theme.NUMBERS_FONT)
-    return element

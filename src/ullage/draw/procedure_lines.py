@@ -12,7 +12,7 @@ from ullage.draw.log_lines import WIDTH, wrapped
 from ullage.plan import procedure_words as words
 from ullage.plan.clean_flow import CleanFlow
 from ullage.plan.procedures import Procedure
-from ullage.plan.spoken import ended, part
+from ullage.plan.spoken import date_text, ended, part
 from ullage.plan.upkeep import CELLAR
 from ullage.plan.upkeep_under_way import StepNow, UnderWay
 from ullage.units import Kind, UnitSystem, format_quantity
@@ -144,7 +144,7 @@ def _clock(at: datetime | None, now: datetime) -> str:
         return "no time"
     here = at.astimezone()
     same = here.date() == now.astimezone().date()
-    return f"{here:%H:%M}" if same else f"{here.day} {here:%b %H:%M}"
+    return f"{here:%H:%M}" if same else f"{date_text(here, now)} {here:%H:%M}"
 
 
 def _flows(found: Procedure, units: UnitSystem) -> Iterator[str]:

@@ -242,7 +242,8 @@ def _breakout_text(answer: PourAnswer, units: UnitSystem) -> str | None:
     if answer.breakout_m is None:
         return None
     scale = theme.length_scale(units)
-    return f"can foam from {scale.of(answer.breakout_m):.1f} {scale.sign}"
+    along = f"{scale.of(answer.breakout_m):.1f}"
+    return "can foam from the start" if along == "0.0" else f"can foam from {along} {scale.sign}"
 
 
 def _breakout(scene: Scene, answer: PourAnswer, units: UnitSystem) -> list[ET.Element]:

@@ -11,7 +11,8 @@ from ullage.draw.live import KegLive, Known, Live, Told
 from ullage.draw.metric import fitted, width_of
 from ullage.plan.spoken import headed, part
 from ullage.system import parts
-from ullage.system.model import Cylinder, Keg, Place, Regulator, System, Tap
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import Keg, Place, Regulator, System, Tap
 from ullage.units import Kind, UnitSystem, format_quantity
 
 GLASS: Final[dict[UnitSystem, str]] = {"us": "US pint", "metric": "half litre"}

@@ -13,12 +13,12 @@ from xml.etree import ElementTree as ET
 
 from ullage.draw import theme
 from ullage.draw.metric import fitted, width_of
-from ullage.draw.plot import TICK, Plot, Range, stroke, text, tick_text, ticks
+from ullage.draw.plot import TICK, Plot, Range, numeral, stroke, text, tick_text, ticks
 from ullage.draw.share_labels import Named, placed
-from ullage.draw.share_words import lead_text, level, pressure, standing
+from ullage.draw.share_words import lead_text, level, standing
 from ullage.draw.svg import Caption, sheet
 from ullage.plan.share_answer import BeerShare, Setting, ShareAnswer
-from ullage.units import UnitSystem
+from ullage.units import UnitSystem, pressure_text
 
 LEFT: Final = 12.0
 WIDE: Final = 354.0
@@ -48,9 +48,10 @@ def share_chart(answer: ShareAnswer, units: UnitSystem, *, standalone: bool = Fa
 def describe(answer: ShareAnswer, units: UnitSystem) -> str:
     """Say in words what the picture shows."""
     each = [
-        f"{one.beer} in {one.keg} is kept from {pressure(one.low_gauge_pressure_pa, units)} to "
-        f"{pressure(one.high_gauge_pressure_pa, units)} and gets "
-        f"{pressure(one.gauge_pressure_pa, units)}: {standing(one)}."
+        f"{one.beer} in {one.keg} is kept from "
+        f"{pressure_text(one.low_gauge_pressure_pa, units)} to "
+        f"{pressure_text(one.high_gauge_pressure_pa, units)} and gets "
+        f"{pressure_text(one.gauge_pressure_pa, units)}: {standing(one)}."
         for one in _in_order(answer)
     ]
     return " ".join([lead_text(answer, units), *each])
@@ -80,7 +81,7 @@ def _across(answer: ShareAnswer, units: UnitSystem) -> Range:
 
 def _name(one: Setting, many: int, units: UnitSystem) -> str:
     """A regulator's name and pressure; of many, the pressure alone."""
-    gauge = pressure(one.gauge_pressure_pa or 0.0, units)
+    gauge = pressure_text(one.gauge_pressure_pa or 0.0, units)
     if many > MOST_NAMED:
         return gauge
     return f"{fitted(one.regulator, 0.3 * WIDE, theme.NUMBER_SIZE)}: {gauge}"
@@ -188,8 +189,6 @@ class _Drawing:
         yield stroke(f"M{plot.left:.1f},{plot.foot:.1f}h{plot.width:.1f}")
         yield stroke(marks, theme.HAIRLINE)
         for at, said in places:
-            number = text((at, plot.foot + 16.0), said)
-            number.set("font-family", theme.NUMBERS_FONT)
-            yield number
+            yield numeral((at, plot.foot + 16.0), said)
         middle = (plot.left + plot.width / 2.0, plot.foot + 31.0)
         yield text(middle, plot.across.title, colour=theme.QUIET)

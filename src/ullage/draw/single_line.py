@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
-from ullage.draw.layout import MARGIN, MOST_WIDE, cells_of, lay_out_wide
+from ullage.draw.layout import MARGIN, cells_of, lay_out_wide
 from ullage.draw.live import Estimated, Link, Live, PartRef, Told
 from ullage.draw.metric import width_of
 from ullage.draw.narrow import EDGE, draw_narrow
@@ -99,16 +99,12 @@ def diagram(
     variant: Variant = "wide",
     link: Link | None = None,
     prefix: str = "line",
-    most: float = MOST_WIDE,
 ) -> Diagram:
-    """Draw as `single_line` does, and give the account of it too.
-
-    `most`: how wide, in pixels, a row of a wide drawing may be.
-    """
+    """Draw as `single_line` does, and give the account of it too."""
     pen, scene = Pen(link), Scene(system, live, units)
     cells = cells_of(system)
     if variant == "wide":
-        layout = lay_out_wide(cells, most)
+        layout = lay_out_wide(cells)
         draw_wide(pen, scene, layout)
         width, height = layout.width, layout.height
     else:

@@ -44,7 +44,7 @@ def _to_do(answer: StatusAnswer, units: UnitSystem) -> list[str]:
     ]
     if not answer.kegs and not answer.cylinders:
         return ["Nothing is written down yet: begin with ullage record begin FILE."]
-    return lines or ["Nothing to do."]
+    return lines or ["Nothing to do. Upkeep has a list of its own: ullage upkeep."]
 
 
 def _advised(one: Advice, answer: StatusAnswer) -> str:
@@ -79,8 +79,16 @@ def _keg(keg: KegStatus, at: datetime, units: UnitSystem) -> list[str]:
     warm = format_quantity(keg.temperature_k, Kind.TEMPERATURE, units)
     head = format_quantity(max(keg.gauge_pressure_pa.value, 0.0), Kind.PRESSURE, units)
     left, filled = _amount(keg.beer_left_m3, Kind.VOLUME, units), _filled(keg.filled_at, at)
-    lines += indented(f"{left} left, filled {filled}; {warm} now, its head at {head}.")
+    tends = _tends(keg, units)
+    lines += indented(f"{left} left, filled {filled}; {warm} now, its head at {head}{tends}.")
     return lines
+
+
+def _tends(keg: KegStatus, units: UnitSystem) -> str:
+    """What a head at its keg's rating comes to if no valve opens; "" where it is none."""
+    if keg.tends_gauge_pa is None:
+        return ""
+    return f" ({format_quantity(keg.tends_gauge_pa, Kind.PRESSURE, units)} if nothing opens)"
 
 
 def _filled(when: datetime, now: datetime) -> str:
@@ -104,6 +112,10 @@ def _ready(keg: KegStatus, at: datetime) -> str:
 
 
 def _leads_to(keg: KegStatus, units: UnitSystem) -> str:
+    if keg.supply_gauge_pa is not None and keg.dry_cylinder is not None:
+        gauge = format_quantity(keg.supply_gauge_pa, Kind.PRESSURE, units)
+        dry = part("cylinder", keg.dry_cylinder)
+        return f" Gas set to {gauge}, but {dry} is empty: it gets none."
     if keg.supply_gauge_pa is None or keg.comes_to_vol is None:
         return f"{_yeast(keg, units)} No gas on."
     gauge = format_quantity(keg.supply_gauge_pa, Kind.PRESSURE, units)
@@ -121,6 +133,8 @@ def _yeast(keg: KegStatus, units: UnitSystem) -> str:
 def _cylinder(cylinder: CylinderStatus, units: UnitSystem, now: datetime) -> list[str]:
     known = f"last known {moment(cylinder.known_at, now)}"
     name = headed("cylinder", cylinder.cylinder)
+    if cylinder.is_dry:
+        return wrapped(f"{name} ({cylinder.size}): empty, {known}")
     if cylinder.contents_kg.value <= 0.0:
         return wrapped(f"{name}: empty by what is written, {known}")
     left = _amount(cylinder.contents_kg, Kind.MASS, units)

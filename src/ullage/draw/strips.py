@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from math import ceil
 from typing import Final
@@ -10,11 +10,14 @@ from xml.etree import ElementTree as ET
 
 from ullage.draw import theme
 from ullage.draw.metric import width_of
-from ullage.draw.plot import TICK, Plot, stroke, text, tick_text, ticks
+from ullage.draw.plot import TICK, Plot, numeral, stroke, text, tick_text, ticks
+from ullage.plan.spoken import date_text
 
 MOST_DAYS: Final = 6
 UNSEEN: Final = 0.25
 """Pixels that a line may stray by without being seen to."""
+YEAR_ROW: Final = 13.0
+"""How high the row of years is, where one is told."""
 
 
 def axes(plot: Plot) -> Iterator[ET.Element]:
@@ -25,9 +28,7 @@ def axes(plot: Plot) -> Iterator[ET.Element]:
     yield stroke(edge)
     yield stroke(marks, theme.HAIRLINE)
     for at, said in places:
-        number = text((plot.left - 7, at + 4), said, "end")
-        number.set("font-family", theme.NUMBERS_FONT)
-        yield number
+        yield numeral((plot.left - 7, at + 4), said, "end")
 
 
 def beside(plot: Plot, day: float, value: float, said: str) -> Iterator[ET.Element]:
@@ -83,6 +84,23 @@ def _stray(
     return abs(plot.y(here[1]) - plot.y(before[1] + share * (after[1] - before[1])))
 
 
-def month(when: datetime) -> str:
-    """Write a moment's month, as it is here."""
-    return theme.MONTHS[when.astimezone().month - 1]
+def dated(
+    marks: Sequence[tuple[float, datetime]], foot: float, now: datetime, colour: str = theme.INK
+) -> Iterator[ET.Element]:
+    """Days at their places below an axis; a year that is not this one below its first day."""
+    for x, day in marks:
+        yield text((x, foot), date_text(day), colour=colour)
+    for x, year in _years(marks, now):
+        yield text((x, foot + YEAR_ROW), year, colour=colour)
+
+
+def year_row(marks: Sequence[tuple[float, datetime]], now: datetime) -> float:
+    """How much room the years of these days want below them: none where all are of this year."""
+    return YEAR_ROW if _years(marks, now) else 0.0
+
+
+def _years(marks: Sequence[tuple[float, datetime]], now: datetime) -> list[tuple[float, str]]:
+    first: dict[int, float] = {}
+    for x, day in marks:
+        first.setdefault(day.year, x)
+    return [(x, str(year)) for year, x in first.items() if year != now.astimezone().year]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime
+from functools import partial
 
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
@@ -63,7 +64,12 @@ def print_plan(answer: WholeAnswer, units: UnitSystem, console: Console | None =
     out = console or Console(highlight=False)
     said = _Said()
     height = format_quantity(answer.altitude_m, Kind.ALTITUDE, units)
-    out.print(Text(f"{answer.system}, from {_moment(answer.start)}, at {height}", style="bold"))
+    out.print(
+        Text(
+            f"{answer.system}, from {_moment(answer.start, answer.made_at)}, at {height}",
+            style="bold",
+        )
+    )
     for beer in answer.carbonation:
         out.print(_beer(beer, units, said))
     for tap in answer.pours:
@@ -140,7 +146,9 @@ def _schedule(one: Schedule, advised: bool, units: UnitSystem, said: _Said) -> R
     for step in told_once(one.steps):
         gauge = step.gauge_pressure_pa
         shown = "" if gauge is None else format_quantity(gauge, Kind.PRESSURE, units)
-        steps.add_row(step_text(step, one, _moment), shown, step.do)
+        steps.add_row(
+            step_text(step, one, partial(_moment, beside=one.course[0].at)), shown, step.do
+        )
     levels = "  ".join(
         f"{point.at:%d %b} {point.reached_vol:.2f}" for point in _daily(one)[:DAYS_SHOWN]
     )
@@ -217,14 +225,14 @@ def _cylinder(answer: GasAnswer, units: UnitSystem, said: _Said) -> RenderableTy
 
 def _left(answer: GasAnswer, mass: str) -> tuple[str | tuple[str, str], ...]:
     """How many kegs are left, where there are kegs to tell it by."""
-    kegs = answer.kegs_left
+    kegs, held = answer.kegs_left, f"{mass} of {answer.what}"
     if not answer.uses:
-        return ((mass, "bold"), " of CO2 is left; no planned keg draws on it.")
+        return ((mass, "bold"), f" of {answer.what} is left; no planned keg draws on it.")
     if at_best := one_sided(kegs):
-        return ((f"{at_best} kegs", "bold"), f" are left in {mass} of CO2{_weeks(answer)}.")
+        return ((f"{at_best} kegs", "bold"), f" are left in {held}{_weeks(answer)}.")
     return (
         (f"About {kegs.value:.0f} kegs", "bold"),
-        f" ({kegs.low:.0f} to {kegs.high:.0f}) are left in {mass} of CO2{_weeks(answer)}.",
+        f" ({kegs.low:.0f} to {kegs.high:.0f}) are left in {held}{_weeks(answer)}.",
     )
 
 
@@ -249,5 +257,6 @@ def _section(title: str, parts: Iterable[RenderableType]) -> RenderableType:
     return Group(Text(), Rule(Text(title), align="left", style="dim"), *parts)
 
 
-def _moment(when: datetime) -> str:
-    return f"{when:%a %d %b %H:%M}"
+def _moment(when: datetime, beside: datetime) -> str:
+    same = when.year == beside.astimezone(when.tzinfo).year
+    return f"{when:%a %d %b %H:%M}" if same else f"{when:%a %d %b %Y %H:%M}"

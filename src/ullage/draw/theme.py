@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final, Literal
 
+from ullage.plan.spoken import date_text
 from ullage.units import UnitSystem, from_unit
 
 Role = Literal["ink", "quiet", "hair", "tint", "paper", "accent", "warn", "danger"]
@@ -52,10 +53,6 @@ LONG_SHORT: Final = (11, 3, 2, 3)
 CENTRE: Final = (14, 3, 3, 3)
 
 DAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS: Final = (
-    *("Jan", "Feb", "Mar", "Apr", "May", "Jun"),
-    *("Jul", "Aug", "Sep", "Oct", "Nov", "Dec"),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,13 +91,12 @@ def day_text(when: datetime, beside: datetime | None = None) -> str:
 
     With its year where it is not that of `beside`, the moment at which it is read.
     """
-    year = "" if beside is None or beside.year == when.year else f" {when.year}"
-    return f"{DAYS[when.weekday()]} {when.day} {MONTHS[when.month - 1]}{year}"
+    return f"{DAYS[when.weekday()]} {date_text(when, beside)}"
 
 
-def local_day(when: datetime) -> str:
-    """A day by this machine's clock, as it stands on a drawing."""
-    return day_text(when.astimezone())
+def local_day(when: datetime, beside: datetime | None = None) -> str:
+    """A day by this machine's clock, as it stands on a drawing; its year as `day_text` has it."""
+    return day_text(when.astimezone(), beside)
 
 
 def chart_config() -> dict[str, Any]:

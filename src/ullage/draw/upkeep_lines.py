@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import Final
 
-from ullage.draw.log_lines import indented, wrapped
+from ullage.draw.log_lines import WIDTH, indented, wrapped
 from ullage.draw.procedure_lines import begun_text, resume
 from ullage.plan.calendar import titled
 from ullage.plan.room import CylinderInRoom, LimitSeen, PressureSeen, Safety
 from ullage.plan.spoken import headed, part
-from ullage.plan.upkeep import State, Task, Upkeep
+from ullage.plan.upkeep import State, Upkeep
+from ullage.plan.upkeep_together import Together, together
 from ullage.plan.upkeep_under_way import UnderWay, can_go_on, still_to_begin
 from ullage.units import Kind, UnitSystem, format_quantity, to_unit
 
@@ -47,7 +49,7 @@ def upkeep_lines(answer: Upkeep, begun: Sequence[UnderWay] = (), *, everything: 
         if state in ("ahead", "waits") and not everything:
             lines += ["", f"{head}: {len(found)} tasks; --all shows them."]
             continue
-        lines += ["", head, *(line for task in found for line in _task(task))]
+        lines += ["", head, *(line for one in together(found) for line in _together(one))]
     if answer.switched_off:
         lines += ["", *wrapped(f"Switched off: {', '.join(answer.switched_off)}.")]
     return lines
@@ -88,6 +90,7 @@ def safety_lines(answer: Safety, units: UnitSystem) -> list[str]:
     above = [one for one in answer.pressures if one.above]
     lines += ["", *wrapped(pressure_sentence(answer, units))]
     lines += [line for one in above for line in wrapped(f"Danger: {pressure(one, units)}")]
+    lines += [line for one in answer.odds for line in wrapped(f"Note: {one}")]
     return lines + [line for text in answer.advice for line in ["", *wrapped(text)]]
 
 
@@ -182,6 +185,16 @@ def _in_room(one: CylinderInRoom, units: UnitSystem) -> Iterator[str]:
         yield f"  {limit.name:<11}{ppm(limit.fraction):>11}  {limit.meaning}"
 
 
-def _task(task: Task) -> list[str]:
-    when = f"{day(task.due_at)}: " if task.due_at else ""
-    return indented(f"{when}{titled(task)} ({task.because})", hang=2)
+def _together(one: Together) -> list[str]:
+    """A task in a line; several of one part below its name."""
+    when = f"{day(one.first.due_at)}: " if one.first.due_at else ""
+    if len(one.tasks) == 1:
+        return indented(f"{when}{titled(one.first)} ({one.because})", hang=2)
+    shared = f" ({one.because})" if one.because else ""
+    found = indented(f"{when}{one.about}{shared}", hang=2)
+    for task in one.tasks:
+        own = "" if shared else f" ({task.because})"
+        found += textwrap.wrap(
+            f"{task.title}{own}", WIDTH, initial_indent="    ", subsequent_indent="      "
+        )
+    return found

@@ -36,8 +36,11 @@ from ullage.physics.ranges import not_negative
 def diffusivity(temperature_k: Numbers, viscosity_ratio: Numbers = 1.0) -> Numbers:
     """Diffusivity of CO2 in a drink, m²/s: water's by Arrhenius over the drink's viscosity ratio.
 
-    The ratio is the drink's viscosity over water's at that temperature (Stokes and Einstein's
-    scaling holds in such drinks, Bonhommeau 2015). For 0–30 °C, 3 %.
+    temperature_k: kelvin; viscosity_ratio: the drink's viscosity over water's at that temperature;
+    numbers or arrays that broadcast.
+    Range: 0 to 30 °C, within 3 %; no error outside it.
+    Source: Jähne 1987 for water; Stokes and Einstein's scaling holds in such drinks (Bonhommeau
+    2015).
 
     >>> round(float(diffusivity(293.15)) * 1e9, 2)
     1.67
@@ -56,8 +59,12 @@ def still_rate(
 ) -> Numbers:
     """The rate r of a beer at rest, 1/(s vol^(1/3)).
 
-    `depth_m` is the beer's volume over its free surface. r = k/(depth Δ^(1/3)) with k as at the
-    head of this module. Broadcasts.
+    r = k/(depth Δ^(1/3)) with k as at the head of this module.
+
+    temperature_k: kelvin; depth_m: the beer's volume over its free surface, m; convection: C,
+    0.10 to 0.20; numbers or arrays that broadcast.
+    Range: as `diffusivity`; no error outside it.
+    Source: heat from a horizontal plate, Nu = 0.15 Ra^(1/3) (McAdams), by analogy.
     """
     viscosity = beer_physics.viscosity(beer, temperature_k)
     diffusion = diffusivity(temperature_k, beer_physics.viscosity_ratio(beer))
@@ -73,7 +80,12 @@ def absorb(
     """Volumes after `seconds` under constant conditions: c* − Δ0/(1 + r t Δ0^(1/3)/3)³.
 
     Also holds for agitated beer that gives gas off (Δ0 < 0). For beer at rest that holds too
-    much, see `release`. Broadcasts.
+    much, see `kept`.
+
+    start_vol, equilibrium_vol: volumes of CO2; seconds: s; rate: of `still_rate`, or that times
+    what shaking does, 1/(s vol^(1/3)); numbers or arrays that broadcast.
+    Range: `OutOfRange` for a negative time.
+    Source: the law at the head of this module, integrated.
     """
     refuse_backwards(seconds)
     gap = np.subtract(equilibrium_vol, start_vol)
@@ -81,25 +93,19 @@ def absorb(
     return result
 
 
-def release(
-    start_vol: Numbers, equilibrium_vol: Numbers, seconds: Numbers, depletion: Numbers
-) -> Numbers:
-    """Volumes left in beer at rest that held too much, after `seconds`.
-
-    Diffusion out of a slab of one free face: `depletion` is D/depth² in 1/s.
-    """
-    refuse_backwards(seconds)
-    gap = np.subtract(equilibrium_vol, start_vol)
-    result: Numbers = equilibrium_vol - gap * kept(depletion * seconds)
-    return result
-
-
 def kept(fourier: Numbers) -> Numbers:
     """Share of an excess left in a slab with one free face after D t/depth² = `fourier`.
 
     1 − 2 √(F/π) while the far side does not feel it (F < 0.2), else 8/π² exp(−π² F/4); the two
-    agree within 0.001 there (Crank, The Mathematics of Diffusion; from memory).
+    agree within 0.001 there.
+
+    fourier: 0 or more, no unit; a number or an array. Range: any; no errors.
+    Source: Crank, The Mathematics of Diffusion; from memory.
     """
+    if isinstance(fourier, float):  # one number at a time NumPy costs ten times what this does
+        if fourier < 0.2:
+            return 1.0 - 2.0 * math.sqrt(fourier / math.pi)
+        return 8.0 / math.pi**2 * math.exp(-(math.pi**2) / 4.0 * fourier)
     early = 1.0 - 2.0 * np.sqrt(np.asarray(fourier) / math.pi)
     late = 8.0 / math.pi**2 * np.exp(-(math.pi**2) / 4.0 * np.asarray(fourier))
     result: Numbers = np.where(np.asarray(fourier) < 0.2, early, late)
@@ -112,6 +118,9 @@ def time_to_reach(
     """Seconds until `target_vol`, absorbing under constant conditions; inverse of `absorb`.
 
     0 where the beer is there already, infinite where the conditions never lead there.
+
+    start_vol, target_vol, equilibrium_vol: volumes of CO2; rate: 1/(s vol^(1/3)), above zero;
+    numbers or arrays that broadcast. Range: any; no errors. Source: as `absorb`.
     """
     gap0 = np.maximum(np.subtract(equilibrium_vol, start_vol), 0.0)
     gap1 = np.maximum(np.subtract(equilibrium_vol, target_vol), 0.0)
@@ -142,6 +151,9 @@ def follow(start_vol: Numbers, stretches: Stretches) -> NDArray[np.float64]:
 
     An excess in beer at rest leaves by diffusion; the age of its depleted layer is carried from
     stretch to stretch and begins anew once the beer absorbs again or is agitated.
+
+    start_vol: volumes of CO2, a number or (m). Range: as `absorb`; times are not checked here.
+    Source: `absorb` and `kept`, piece by piece.
     """
     if stretches.equilibrium_vol.ndim == 1 and np.ndim(start_vol) == 0:
         return np.array(_follow_one(float(start_vol), stretches))
@@ -199,7 +211,11 @@ def _follow_many(start_vol: Numbers, stretches: Stretches) -> NDArray[np.float64
 
 
 def shrunk(gap: Numbers, seconds: Numbers, rate: Numbers) -> Numbers:
-    """The gap left of `gap` after `seconds` by the law of the four thirds."""
+    """The gap left of `gap` after `seconds` by the law of the four thirds.
+
+    gap: volumes of CO2, of either sign; seconds: 0 or more; rate: 1/(s vol^(1/3)); numbers or
+    arrays that broadcast. No errors. Source: as `absorb`.
+    """
     slower = 1.0 + rate * seconds * np.cbrt(np.abs(gap)) / 3.0
     result: Numbers = gap / (slower * slower * slower)
     return result

@@ -47,6 +47,10 @@ LIMITS = (
 """The limits from low to high."""
 
 
+OXYGEN_IN_AIR = 0.2095
+"""Mole fraction in dry air; CRC Handbook, from memory."""
+
+
 @dataclass(frozen=True, slots=True)
 class Room:
     """A room: volume (m3), air changes (1/s), temperature (K), pressure (Pa), CO2 outside.
@@ -86,6 +90,20 @@ def room_concentration(released_kg: Numbers, room: Room) -> Numbers:
     not_negative("mass of CO2 released", released_kg, "kg")
     volume = released_kg / gas_density(room.ambient_pa, room.temperature_k)
     answer: Numbers = np.minimum(room.background + volume / room.volume_m3, 1.0)
+    return answer
+
+
+def oxygen_left(released_kg: Numbers, room: Room) -> Numbers:
+    """Give the mole fraction of oxygen after gas came into a room at once, as air pushed out.
+
+    20.95 % of what air is left. released_kg: kg of CO2, or as much of it as takes the room of
+    another gas; numbers or arrays. Range: as `room_concentration`. Source: balance of volume.
+
+    >>> f"{100 * oxygen_left(4.5359, Room(30.0)):.1f} %"
+    '19.2 %'
+    """
+    gas = room_concentration(released_kg, room) - room.background
+    answer: Numbers = OXYGEN_IN_AIR * (1.0 - gas)
     return answer
 
 

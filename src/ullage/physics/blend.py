@@ -155,6 +155,16 @@ def kg_per_co2(share: float) -> float:
     return 1.0 + (1.0 - share) / share * NITROGEN_MOLAR_MASS.value / CO2_MOLAR_MASS.value
 
 
+def kg_per_straight(share: Numbers) -> Numbers:
+    """Kilograms of the blend in the room of one kilogram of CO2, at the same pressure; ideal.
+
+    >>> f"{kg_per_straight(0.25):.2f}"
+    '0.73'
+    """
+    _share(share)
+    return share + (1.0 - share) * NITROGEN_MOLAR_MASS.value / CO2_MOLAR_MASS.value
+
+
 def _root(keg: Blended, molar: float, takes: float, dry: float, vapour: float) -> float:
     """Partial pressure of CO2 (Pa) in balance under the regulator.
 

@@ -17,6 +17,7 @@ from ullage.physics.ranges import not_negative, positive, within
 FULL_PA: Final = 140e5
 """What a cylinder of blended gas is filled to at `FULL_K`; common practice, no source."""
 FULL_K: Final = 293.15
+MOST_PA: Final = 3e7
 MOST_KG_M3: Final = 680.0
 """No cylinder is filled more densely than with CO2 alone; 49 CFR 173.304a."""
 _CO2: Final = (304.128, 7.3773e6, 0.2239)
@@ -35,7 +36,7 @@ def density(pressure_pa: float, temperature_k: float, share: float) -> float:
     '207'
     """
     not_negative("pressure of the blend", pressure_pa, "Pa")
-    within("pressure of the blend", pressure_pa, 0.0, 3e7, "Pa")
+    within("pressure of the blend", pressure_pa, 0.0, MOST_PA, "Pa")
     within("temperature of the blend", temperature_k, 250.0, 330.0, "K")
     within("share of CO2", share, 0.01, 1.0, "")
     if pressure_pa == 0.0:
@@ -59,6 +60,32 @@ def full_mass(volume_m3: float, share: float) -> float:
     """
     positive("volume of the cylinder", volume_m3, "m3")
     return volume_m3 * min(density(FULL_PA, FULL_K, share), MOST_KG_M3)
+
+
+def gauge_for(
+    mass_kg: float, volume_m3: float, temperature_k: float, share: float, ambient_pa: float
+) -> float:
+    """Give what the gauge of a cylinder with so much of a blend shows, Pa; 0 once it is empty.
+
+    Undoes `density`. Raises `OutOfRange` where it would stand above 300 bar.
+
+    >>> f"{gauge_for(0.69, 0.00334, 293.15, 0.25, 101_325.0) / 1e5:.0f} bar"
+    '139 bar'
+    """
+    from scipy.optimize import brentq  # noqa: PLC0415 - slow to load, and replay needs none of it
+
+    positive("volume of the cylinder", volume_m3, "m3")
+    not_negative("gas in the cylinder", mass_kg, "kg")
+    wanted = mass_kg / volume_m3
+    most = density(MOST_PA, temperature_k, share)
+    within("density of the gas in the cylinder", wanted, 0.0, most, "kg/m3")
+    if wanted <= density(ambient_pa, temperature_k, share):
+        return 0.0
+
+    def over(pressure_pa: float) -> float:
+        return density(pressure_pa, temperature_k, share) - wanted
+
+    return float(brentq(over, ambient_pa, MOST_PA, rtol=1e-12)) - ambient_pa
 
 
 def _terms(

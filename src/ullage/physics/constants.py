@@ -49,6 +49,13 @@ STANDARD_BEER_ALCOHOL = Constant(
 STANDARD_BEER_EXTRACT = Constant(
     5.78, 0.0, "°P real extract", "standard beer of the trade's chart; Speers and MacIntosh 2013"
 )
+ALCOHOL_FREE_EXTRACT = Constant(
+    5.0,
+    1.0,
+    "°P real extract",
+    "beer without alcohol: wort of 5 to 7 °P hardly fermented, or beer with its alcohol taken out; "
+    "labels tell of 5 to 6 g of carbohydrate in 100 mL. Common practice, no source",
+)
 
 # --- solubility in beer -------------------------------------------------------------------------
 ALCOHOL_ON_SOLUBILITY = Constant(

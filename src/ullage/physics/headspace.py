@@ -1,4 +1,4 @@
-"""The gas over the beer: purging it, pushing with it, venting it and charging it.
+"""The gas over the beer: purging it, pushing with it and charging it.
 
 The head is pure CO2 (after purging) and follows the gas equation of `co2`. Pressures are absolute
 unless the name says gauge.
@@ -6,7 +6,6 @@ unless the name says gauge.
 
 from __future__ import annotations
 
-import math
 from typing import overload
 
 import numpy as np
@@ -56,32 +55,6 @@ def oxygen_after_purges(
     within("oxygen before purging", start_fraction, 0.0, 1.0, "mole fraction")
     answer: Numbers = start_fraction * _dilution(gauge_pressure_pa, ambient_pa) ** cycles
     return answer
-
-
-def cycles_to_reach(
-    fraction: float,
-    gauge_pressure_pa: float,
-    ambient_pa: float = STANDARD_ATMOSPHERE.value,
-    start_fraction: float = OXYGEN_IN_AIR.value,
-) -> int:
-    """Give the least whole number of purge cycles that leaves no more oxygen than wanted.
-
-    n = ⌈ln(x₀ / x) / ln((p_ambient + p_gauge) / p_ambient)⌉.
-
-    fraction: mole fraction of oxygen wanted; the rest as `oxygen_after_purges`; single numbers.
-    Range: fraction above zero, gauge pressure above zero; `OutOfRange` otherwise.
-    Source: as `oxygen_after_purges`.
-
-    >>> cycles_to_reach(1e-3, 206_843.0)
-    5
-    """
-    positive("oxygen wanted", fraction, "mole fraction")
-    positive("gauge pressure of the purge", gauge_pressure_pa, "Pa")
-    if fraction >= start_fraction:
-        return 0
-    ratio = float(_dilution(gauge_pressure_pa, ambient_pa))
-    exact = math.log(fraction / start_fraction) / math.log(ratio)
-    return math.ceil(exact - 1e-9)
 
 
 def purge_gas_mass(
@@ -154,33 +127,6 @@ def top_up_mass(
     if np.any(np.asarray(to_pa) < from_pa):
         raise OutOfRange("a charge raises the pressure: the pressure after it must not be lower")
     return gas_mass(to_pa, head_m3, temperature_k) - gas_mass(from_pa, head_m3, temperature_k)
-
-
-@overload
-def vented_mass(head_m3: float, from_pa: float, to_pa: float, temperature_k: float) -> float: ...
-@overload
-def vented_mass(
-    head_m3: Numbers, from_pa: Numbers, to_pa: Numbers, temperature_k: Numbers
-) -> Numbers: ...
-def vented_mass(
-    head_m3: Numbers, from_pa: Numbers, to_pa: Numbers, temperature_k: Numbers
-) -> Numbers:
-    """Give the mass of CO2 that leaves the head when it is vented, in kg.
-
-    m = V (ρ(p_from) − ρ(p_to)). It counts the head only: the beer gives up next to nothing in the
-    seconds of a vent unless it foams.
-
-    head_m3: gas space, m3; from_pa, to_pa: Pa absolute before and after; temperature_k: kelvin;
-    numbers or arrays that broadcast.
-    Range: as `co2.gas_mass`, and pressure not rising; `OutOfRange` outside it.
-    Source: balance of mass.
-
-    >>> f"{1e3 * vented_mass(0.0010, 184_000.0, 101_325.0, 277.0):.2f} g"
-    '1.61 g'
-    """
-    if np.any(np.asarray(to_pa) > from_pa):
-        raise OutOfRange("a vent lowers the pressure: the pressure after it must not be higher")
-    return gas_mass(from_pa, head_m3, temperature_k) - gas_mass(to_pa, head_m3, temperature_k)
 
 
 @overload

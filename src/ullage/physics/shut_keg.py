@@ -45,23 +45,34 @@ class ShutKeg:
 
 
 def total_volumes_m3(keg: ShutKeg) -> Numbers:
-    """All CO2 in the keg, dissolved and gas, as m³ of gas at 0 °C and 1 atm."""
+    """All CO2 in the keg, dissolved and gas, as m³ of gas at 0 °C and 1 atm.
+
+    Numbers or arrays, as the keg's. Range and errors: those of `gas_m3`. Source: balance of mass.
+    """
     return keg.beer_m3 * keg.beer_vol + gas_m3(keg.head_pa, keg.head_m3, keg.temperature_k)
 
 
 def gas_m3(head_pa: Numbers, head_m3: Numbers, temperature_k: Numbers) -> Numbers:
-    """CO2 in a headspace as m³ at 0 °C and 1 atm, the vapour's share of the pressure left out."""
+    """CO2 in a headspace as m³ at 0 °C and 1 atm, the vapour's share of the pressure left out.
+
+    head_pa: Pa absolute, air not in it; head_m3: m3; temperature_k: kelvin; numbers or arrays that
+    broadcast. Range: as `co2.gas_mass`; `OutOfRange` outside it. Source: equation of `co2`.
+    """
     partial = np.maximum(np.subtract(head_pa, water.vapour_pressure(temperature_k)), 0.0)
     return co2.gas_mass(partial, head_m3, temperature_k) / CO2_VOLUME_DENSITY.value
 
 
 def shut_equilibrium(keg: ShutKeg, factor: Numbers) -> ShutKeg:
-    """The state a shut keg comes to rest in; CO2 is conserved. `factor`: the beer's solubility.
+    """The state a shut keg comes to rest in; CO2 is conserved.
 
     Rest beyond 11 bar is cut there, the beer holding what is over: valves open long before.
 
     Head and beer both hold nearly in proportion to the pressure, so scaling the pressure by what
     there is over what it would hold closes in at once.
+
+    factor: the beer's solubility over water's, a number or an array that broadcasts with the keg.
+    Range: as `solubility.equilibrium_volumes`; `OutOfRange` outside it.
+    Source: balance of mass, Henry's law of `solubility`.
     """
     total = total_volumes_m3(keg)
     vapour = water.vapour_pressure(keg.temperature_k)
@@ -84,8 +95,13 @@ def absorb_shut(
     """The shut keg after `seconds`: c* falls with the head pressure while c rises.
 
     The gap shrinks by the open law with the rate r m, where m = Δ0/(c_end − c0) makes the end the
-    exact equilibrium. `depletion` (D/depth²): given for beer at rest, whose excess leaves by
-    diffusion; `None`: agitated, the excess leaves as fast as it would enter.
+    exact equilibrium.
+
+    rate: 1/(s vol^(1/3)), as `absorption.absorb`; factor: as `shut_equilibrium`; depletion:
+    D/depth² in 1/s for beer at rest, whose excess leaves by diffusion; `None`: agitated, the excess
+    leaves as fast as it would enter. Numbers or arrays that broadcast with the keg.
+    Range: as `shut_equilibrium`; `OutOfRange` for a negative time.
+    Source: the law of `absorption` with c* linear in c; held to an ODE solver in its tests.
     """
     refuse_backwards(seconds)
     end = shut_equilibrium(keg, factor)
@@ -115,7 +131,11 @@ def renewed(age: Numbers, layer: Numbers) -> Numbers:
 
 
 def with_beer(keg: ShutKeg, total_m3: Numbers, beer_vol: Numbers) -> ShutKeg:
-    """The same keg with `beer_vol` dissolved and the rest of `total_m3` in its headspace."""
+    """The same keg with `beer_vol` dissolved and the rest of `total_m3` in its headspace.
+
+    total_m3: m³ of gas at 0 °C and 1 atm; beer_vol: volumes of CO2; numbers or arrays that
+    broadcast. Range and errors: those of `co2.pressure_of_mass`. Source: balance of mass.
+    """
     left = np.maximum(np.subtract(total_m3, keg.beer_m3 * beer_vol), 0.0)
     mass = left * CO2_VOLUME_DENSITY.value
     partial = co2.pressure_of_mass(mass, keg.head_m3, keg.temperature_k)

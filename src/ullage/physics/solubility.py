@@ -27,8 +27,11 @@ HARD_PRESSURE_PA = 1.1e6
 def henry_constant(temperature_k: Numbers) -> Numbers:
     """Henry's constant of CO2 in water, Pa for each unit of mole fraction.
 
-    ln(H/MPa) = −6.8346 + 1.2817e4/T − 3.7668e6/T² + 2.997e8/T³, 273–433 K, below 1 MPa
-    (Carroll, Slupsky and Mather 1991, J. Phys. Chem. Ref. Data 20:1201).
+    ln(H/MPa) = −6.8346 + 1.2817e4/T − 3.7668e6/T² + 2.997e8/T³.
+
+    temperature_k: kelvin, a number or an array.
+    Range: 273 to 433 K, below 1 MPa; no error outside it, which `equilibrium_volumes` raises.
+    Source: Carroll, Slupsky and Mather 1991, J. Phys. Chem. Ref. Data 20:1201.
 
     >>> round(float(henry_constant(298.15)) / 1e6)  # MPa
     162
@@ -39,13 +42,19 @@ def henry_constant(temperature_k: Numbers) -> Numbers:
 
 
 def mole_fraction(partial_pressure_pa: Numbers, temperature_k: Numbers) -> Numbers:
-    """Mole fraction of CO2 in water under a partial pressure of the gas (Pa): φ p / H."""
+    """Mole fraction of CO2 in water under a partial pressure of the gas (Pa): φ p / H.
+
+    Numbers or arrays that broadcast; kelvin. Range and source: as `henry_constant`, φ by `co2`.
+    """
     fugacity = co2.fugacity_coefficient(partial_pressure_pa, temperature_k) * partial_pressure_pa
     return fugacity / henry_constant(temperature_k)
 
 
 def water_volumes(partial_pressure_pa: Numbers, temperature_k: Numbers) -> Numbers:
-    """Volumes of CO2 that water holds under a partial pressure of CO2 (Pa)."""
+    """Volumes of CO2 that water holds under a partial pressure of CO2 (Pa).
+
+    Numbers or arrays that broadcast; kelvin. Range and source: as `henry_constant`.
+    """
     x = mole_fraction(partial_pressure_pa, temperature_k)
     return x / (1.0 - x) * volumes_per_ratio(temperature_k)
 
@@ -64,6 +73,7 @@ def equilibrium_volumes(
     `pressure_pa` is absolute and includes the vapour of the beer itself; `factor` is the beer's
     solubility over water's. Sound from 0 to 30 °C and 0 to 4 bar gauge (see `remarks`); raises
     `OutOfRange` outside −5 to 50 °C or above 11 bar. Scalars or arrays that broadcast.
+    Source: Henry's law as at the head of this module.
 
     >>> round(float(equilibrium_volumes(101_325.0 + 10 * 6894.757, 276.483)), 1)
     2.4
@@ -84,7 +94,8 @@ def equilibrium_pressure(
 ) -> Numbers:
     """Absolute pressure (Pa) at which beer holds `volumes` in the end; inverse of the above.
 
-    Raises `OutOfRange` for negative volumes or where the pressure would exceed 11 bar.
+    Scalars or arrays that broadcast. Raises `OutOfRange` for negative volumes or where the
+    pressure would exceed 11 bar. Source: as `equilibrium_volumes`.
     """
     not_negative("carbonation", volumes, "volumes")
     _refuse_impossible(0.0, temperature_k)
@@ -100,7 +111,10 @@ def equilibrium_pressure(
 
 
 def remarks(gauge_pressure_pa: float, temperature_k: float) -> tuple[str, ...]:
-    """Plain words where an answer lies outside the range that the model is sound for."""
+    """Plain words where an answer lies outside the range that the model is sound for.
+
+    gauge_pressure_pa: Pa over ambient; temperature_k: kelvin; single numbers. No errors.
+    """
     found = []
     if not SOUND_TEMPERATURE_K[0] <= temperature_k <= SOUND_TEMPERATURE_K[1]:
         found.append("The solubility model is checked from 0 to 30 °C only; this lies outside.")
@@ -110,7 +124,11 @@ def remarks(gauge_pressure_pa: float, temperature_k: float) -> tuple[str, ...]:
 
 
 def volumes_per_ratio(temperature_k: Numbers) -> Numbers:
-    """Volumes for each unit of moles CO2 per mole water."""
+    """Volumes for each unit of moles CO2 per mole water.
+
+    temperature_k: kelvin, a number or an array. Range and errors: those of `water.density`.
+    Source: definition of a volume of CO2.
+    """
     litres = water.density(temperature_k) / WATER_MOLAR_MASS
     return litres * (CO2_MOLAR_MASS.value / CO2_VOLUME_DENSITY.value)
 

@@ -7,10 +7,13 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final, Literal
 
+from ullage.plan import cautions
 from ullage.plan.repeats import told_of_each
-from ullage.plan.spoken import by_number, ended, headed, part
+from ullage.plan.spoken import by_number, date_text, ended, headed, part, since
 from ullage.plan.status_answer import Advice, CylinderStatus, KegStatus, NextStep
+from ullage.plan.status_limits import NEAR_RATING, rated, unopened
 from ullage.plan.suction import below_air
+from ullage.plan.sugar_left import of_sugar
 from ullage.plan.upkeep import Task
 from ullage.system import parts
 from ullage.units import Kind, UnitSystem, format_quantity
@@ -26,9 +29,6 @@ FLAT_VOL: Final = 1.5
 source."""
 FOUL_PPM: Final = 2_000.0
 """Oxygen in the head that spoils a beer in weeks; common practice, no source."""
-NEAR_RATING: Final = 0.9
-"""Head pressure over what the keg is rated for, from which it is let off at once; common
-practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,26 +41,32 @@ class Seen:
     cylinders: Sequence[CylinderStatus]
     steps: Sequence[NextStep]
     lines: Sequence[Task] = ()
+    tests: Sequence[Task] = ()
 
 
 def advice(seen: Seen) -> tuple[Advice, ...]:
     """Kegs near their rating, missed steps, gas, beer, lines."""
-    found = (*_near_rating(seen), *_missed(seen), *_gas(seen), *_beer(seen), *_lines(seen))
+    found = (
+        *_near_rating(seen),
+        *_missed(seen),
+        *_gas(seen),
+        *_beer(seen),
+        *_lines(seen),
+        *_tests(seen),
+    )
     return tuple(replace(one, text=one.text[:1].upper() + one.text[1:]) for one in found)
 
 
 def _near_rating(seen: Seen) -> Iterator[Advice]:
     for keg in seen.kegs:
-        rating = parts.keg_kind(keg.keg_kind).max_gauge_pa
-        if keg.gauge_pressure_pa.value > NEAR_RATING * rating:
-            head, marked = (
-                format_quantity(each, Kind.PRESSURE, seen.units)
-                for each in (keg.gauge_pressure_pa.value, rating)
-            )
+        lowest, head_pa = keg.limit, keg.gauge_pressure_pa.value
+        if lowest is not None and head_pa > NEAR_RATING * lowest.gauge_pa:
+            head = format_quantity(head_pa, Kind.PRESSURE, seen.units)
+            off = "" if keg.supply_gauge_pa is None else "shut its gas and "
             text = (
-                f"Vent {part('keg', keg.keg)} now, slowly, doors open and face away from the "
-                f"valve: its head stands at {head} by what is written, and such kegs are marked "
-                f"for {marked}."
+                f"{off}vent {part('keg', keg.keg)} now, slowly, doors open and face away from the "
+                f"valve: its head stands at {head} by what is written, and "
+                f"{rated(lowest, seen.units)}.{unopened(keg, seen.units)}"
             )
             yield Advice("vent", "keg", keg.keg, text)
 
@@ -68,7 +74,8 @@ def _near_rating(seen: Seen) -> Iterator[Advice]:
 def _missed(seen: Seen) -> Iterator[Advice]:
     missed = [step for step in seen.steps if step.missed]
     for step in told_of_each(missed, lambda one: one.keg):
-        text = f"Missed, {part(step.subject_kind, step.keg)}: {ended(step.do)} Do it or plan anew."
+        then = "" if step.forbidden else " Do it or plan anew."
+        text = f"Missed, {part(step.subject_kind, step.keg)}: {ended(step.do)}{then}"
         kind: Literal["keg", "fermenter"] = (
             "fermenter" if step.subject_kind == "fermenter" else "keg"
         )
@@ -78,7 +85,10 @@ def _missed(seen: Seen) -> Iterator[Advice]:
 def _gas(seen: Seen) -> Iterator[Advice]:
     for one in seen.cylinders:
         name, left = one.cylinder, one.contents_kg.value
-        if left < 0.0:
+        if one.is_dry:
+            text = f"{headed('cylinder', name)} is empty{since(one.known_at, seen.at)}: no keg "
+            yield Advice("refill", "cylinder", name, f"{text}gets gas from it. Swap it.")
+        elif left < 0.0:
             text = (
                 f"{headed('cylinder', name)} gave more than it held by what is written: weigh it, "
                 "and look for a leak."
@@ -101,13 +111,14 @@ def _beer(seen: Seen) -> Iterator[Advice]:
             continue
         if keg.beer_left_m3.value < NEARLY_EMPTY * parts.keg_kind(keg.keg_kind).usual_fill_m3:
             yield Advice("brew", "keg", keg.keg, f"{_named(keg)} is nearly empty.")
+        yield from (sugar := tuple(of_sugar(keg, seen.units)))
         if keg.keg not in to_vent:
-            yield from _gas_of(keg, seen.units, keg.keg in planned)
+            yield from _gas_of(keg, seen.units, keg.keg in planned or bool(sugar))
 
 
 def _gas_of(keg: KegStatus, units: UnitSystem, is_planned: bool) -> Iterator[Advice]:
     """About the air in a head and the level of its beer: air that keeps it low is told once."""
-    on_level = () if is_planned else tuple(_level(keg, units))
+    on_level = () if is_planned or keg.dry_cylinder else tuple(_level(keg, units))
     if keg.oxygen_fraction * 1e6 > FOUL_PPM and all(one.need != "purge" for one in on_level):
         text = f"Purge {part('keg', keg.keg)}: its head still holds air."
         yield Advice("purge", "keg", keg.keg, text)
@@ -125,7 +136,9 @@ def _level(keg: KegStatus, units: UnitSystem) -> Iterator[Advice]:
     goes_over = (keg.comes_to_vol or 0.0) > keg.target_vol + keg.tolerance_vol
     if keg.carbonated and not goes_over:
         return
-    if goes_over and keg.level_vol.value <= keg.target_vol + keg.tolerance_vol:
+    if keg.wants_too_much:
+        yield _forbidden(keg, units)
+    elif goes_over and keg.level_vol.value <= keg.target_vol + keg.tolerance_vol:
         when = "" if keg.carbonated else " once it is there"
         text = f"{_named(keg)} goes past its level at this pressure: set it{_to_set(keg, units)}"
         yield Advice("lower", "keg", keg.keg, f"{text}{when}.")
@@ -142,6 +155,16 @@ def _level(keg: KegStatus, units: UnitSystem) -> Iterator[Advice]:
     elif keg.comes_to_vol < keg.target_vol - keg.tolerance_vol:
         text = f"{_named(keg)} will not reach its level at this pressure: it wants{_to(keg, units)}"
         yield Advice("raise", "keg", keg.keg, f"{text}, or a quicker way.")
+
+
+def _forbidden(keg: KegStatus, units: UnitSystem) -> Advice:
+    """About a keg whose level wants more pressure than a rating allows: none is advised."""
+    lowest = "" if keg.limit is None else f", {rated(keg.limit, units)}"
+    text = (
+        f"{_named(keg)} would need{_to(keg, units)} where it stands: do not set it{lowest}. "
+        f"{cautions.INSTEAD}"
+    )
+    return Advice("colder", "keg", keg.keg, text)
 
 
 def _undescribed(keg: KegStatus) -> Iterator[Advice]:
@@ -166,7 +189,7 @@ def _fermenting(
     keg: KegStatus, target_vol: float, tolerance_vol: float, units: UnitSystem
 ) -> Iterator[Advice]:
     """About a keg that still ferments: nothing, unless it would end off its level."""
-    ending, at, to = keg.ending, _at(keg, units), _to_set(keg, units)
+    ending, at, to = keg.ending, _no_more_at(keg, units), _to_set(keg, units)
     if ending is None:
         return
     if ending.level_vol > target_vol + tolerance_vol:
@@ -174,12 +197,21 @@ def _fermenting(
         has_valve = keg.spunding_gauge_pa is not None
         text += f"set its spunding valve{to}." if has_valve else f"put a spunding valve on{at}."
         yield Advice("valve", "keg", keg.keg, text)
+    elif ending.chilled_vol < target_vol - tolerance_vol and keg.wants_too_much:
+        yield _forbidden(keg, units)
     elif ending.chilled_vol < target_vol - tolerance_vol:
         text = f"{_named(keg)} will be short of gas when it has fermented out: "
         if ending.valve_limits:
             yield Advice("valve", "keg", keg.keg, f"{text}set its spunding valve{to}.")
         else:
             yield Advice("connect", "keg", keg.keg, f"{text}connect it{at} then.")
+
+
+def _no_more_at(keg: KegStatus, units: UnitSystem) -> str:
+    """Where to set a valve: at what keeps the level, and never above a rating."""
+    if keg.limit is None or not keg.wants_too_much:
+        return _at(keg, units)
+    return f" at no more than {format_quantity(keg.limit.gauge_pa, Kind.PRESSURE, units)}"
 
 
 def _at(keg: KegStatus, units: UnitSystem) -> str:
@@ -194,7 +226,8 @@ def _to(keg: KegStatus, units: UnitSystem) -> str:
 
 
 def _to_set(keg: KegStatus, units: UnitSystem) -> str:
-    return f" to{_at(keg, units).removeprefix(' at')}" if _at(keg, units) else " lower"
+    at = _no_more_at(keg, units)
+    return f" to{at.removeprefix(' at')}" if at else " lower"
 
 
 def _named(keg: KegStatus) -> str:
@@ -208,3 +241,11 @@ def _lines(seen: Seen) -> Iterator[Advice]:
             said = f"{task.because}, due {task.every}"
             text = f"Clean the line of {part('tap', task.about)}: {said} ({task.by})."
             yield Advice("clean line", "tap", task.about, text)
+
+
+def _tests(seen: Seen) -> Iterator[Advice]:
+    """The cylinders whose test is overdue."""
+    for task in sorted(seen.tests, key=lambda one: by_number(one.about)):
+        due = "" if task.due_at is None else f" since {date_text(task.due_at, seen.at)}"
+        text = f"The test of {part('cylinder', task.about)} is overdue{due} ({task.because})"
+        yield Advice("test", "cylinder", task.about, f"{text}: have it tested or exchanged.")

@@ -13,6 +13,7 @@ from ullage.plan import alarms_gas, alarms_left, alarms_pressure, alarms_warmth
 from ullage.plan.alarms_answer import Alarm, by_weight
 from ullage.plan.alarms_held import Limit
 from ullage.plan.alarms_scene import Scene, Sensed
+from ullage.plan.spoken import date_text
 
 
 def alarms(scene: Scene) -> tuple[Alarm, ...]:
@@ -46,6 +47,7 @@ def _all(scene: Scene) -> Iterator[Alarm]:
         if reads and not one.is_silent(scene.at):
             watched.add(one.sensor.thing_name)
     yield from alarms_pressure.by_hand(scene, frozenset(watched))
+    yield from alarms_pressure.by_sugar(scene)
     yield from alarms_gas.vanishing(scene)
     yield from alarms_left.gas_low(scene)
     yield from alarms_left.beer_low(scene)
@@ -67,5 +69,6 @@ def _as_of(alarm: Alarm, scene: Scene, sensed: Sensed) -> Alarm:
     if not sensed.is_silent(scene.at):
         return alarm
     at = sensed.last.at.astimezone(scene.at.tzinfo)
-    said = f"{alarm.text} That is of {at.day} {at:%b, %H:%M}: its sensor says nothing since."
-    return replace(alarm, text=said)
+    when = f"{date_text(at, scene.at)}, {at:%H:%M}"
+    text = f"{alarm.text} That is of {when}: its sensor says nothing since."
+    return replace(alarm, text=text)

@@ -15,7 +15,15 @@ NEEDS: Final[dict[AlarmKind, tuple[Need, ...]]] = {
     "beer-low": ("brew",),
 }
 """The advice that says the same as an alarm."""
-CALLED_OFF: Final[tuple[Need, ...]] = ("cure", "connect", "raise", "lower", "valve", "purge")
+CALLED_OFF: Final[tuple[Need, ...]] = (
+    "cure",
+    "connect",
+    "raise",
+    "lower",
+    "valve",
+    "purge",
+    "colder",
+)
 """Advice of another pressure: not while a keg stands so high that it must be vented at once."""
 
 

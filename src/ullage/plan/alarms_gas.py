@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from itertools import groupby, pairwise
 from typing import Final, NamedTuple
 
+from ullage.cellar.leak_verdict import fell_pa, held
 from ullage.cellar.samples import Bucket
 from ullage.plan.alarms_answer import Alarm, key_of
 from ullage.plan.alarms_held import STRETCH, aligned
@@ -17,10 +18,10 @@ from ullage.plan.alarms_limits import (
     RUSH_KG_H,
     RUSH_SHARE_H,
 )
-from ullage.plan.alarms_scene import Scene, Sensed
+from ullage.plan.alarms_scene import Leak, Scene, Sensed
 from ullage.plan.answers import Caution
 from ullage.plan.cautions import CO2_AIR
-from ullage.plan.spoken import headed
+from ullage.plan.spoken import date_text, headed
 from ullage.units import Kind, format_quantity
 
 HOUR: Final = timedelta(hours=1)
@@ -55,9 +56,23 @@ def vanishing(scene: Scene) -> Iterator[Alarm]:
             "warning",
             one.since,
             one.sentence,
-            FIND,
+            f"{FIND} {_ends(scene, one)}",
             CO2_AIR,
         )
+
+
+def _ends(scene: Scene, leak: Leak) -> str:
+    """What a test since then found, and what ends the alarm."""
+    told = scene.log.cylinders.get(leak.cylinder)
+    test = None if told is None else told.tested
+    ends = "This ends with a weighing that finds no gas missing."
+    if test is None or test.at < leak.since:
+        return ends
+    on = f"The test of {test.part}, {date_text(test.at.astimezone(), scene.at)},"
+    if not held(test):
+        fell = format_quantity(fell_pa(test), Kind.PRESSURE, scene.units)
+        return f"{on} lost {fell}: it leaks there. {ends}"
+    return f"{on} held: if anything still leaks, it is elsewhere. {ends}"
 
 
 class Hour(NamedTuple):
@@ -70,10 +85,12 @@ class Hour(NamedTuple):
 
 def of_sensor(scene: Scene, sensed: Sensed) -> Iterator[Alarm]:
     """What a cylinder's scale or gauge says: whether gas rushes out of it."""
-    since = rushing_since(sensed, scene.at)
+    name = sensed.sensor.thing_name
+    known = scene.status.cylinder(name)
+    blended = known is not None and known.co2_share < 1.0
+    since = rushing_since(sensed, scene.at, blended)
     if since is None:
         return
-    name = sensed.sensor.thing_name
     hours = _hours(sensed.buckets, scene.at)
     lost = hours[-1].first - hours[-1].last if hours else 0.0
     kind = Kind.MASS if sensed.sensor.measures == "weight" else Kind.PRESSURE
@@ -87,26 +104,30 @@ def of_sensor(scene: Scene, sensed: Sensed) -> Iterator[Alarm]:
     yield Alarm(key, "gas-rushing", "cylinder", name, "danger", since, text, RUSH_DO, RUSH)
 
 
-def rushing_since(sensed: Sensed, at: datetime) -> datetime | None:
-    """The first of the hours on end that took too much gas; `None` where there is no rush."""
+def rushing_since(sensed: Sensed, at: datetime, is_blend: bool = False) -> datetime | None:
+    """The first of the hours on end that took too much gas; `None` where there is no rush.
+
+    `is_blend`: all of it is gas, so that its gauge tells of a rush at any pressure.
+    """
     run: list[Hour] = []
     held: datetime | None = None
     for one in _hours(sensed.buckets, at):
-        if held is not None and not _takes(one, sensed, OFF_ENDS):
+        if held is not None and not _takes(one, sensed, OFF_ENDS, is_blend):
             held, run = None, []
         follows = not run or one.since - run[-1].since <= HOUR
-        run = [*(run if follows else ()), one] if _takes(one, sensed, 1.0) else []
+        run = [*(run if follows else ()), one] if _takes(one, sensed, 1.0, is_blend) else []
         if held is None and len(run) >= RUSH_HOURS:
             held = run[0].since
     return held
 
 
-def _takes(hour: Hour, sensed: Sensed, share: float) -> bool:
+def _takes(hour: Hour, sensed: Sensed, share: float, is_blend: bool) -> bool:
     """Whether an hour took more gas than kegs do, or than a share of that."""
     lost = hour.first - hour.last
     if sensed.sensor.measures == "weight":
         return share * RUSH_KG_H < lost < LIFTED_KG_H
-    return hour.first < LIQUID_GONE_PA and lost > share * RUSH_SHARE_H * hour.first
+    gas_alone = is_blend or hour.first < LIQUID_GONE_PA
+    return gas_alone and lost > share * RUSH_SHARE_H * hour.first
 
 
 def _hours(buckets: Sequence[Bucket], at: datetime) -> list[Hour]:

@@ -5,17 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from ullage.cellar.state import EMPTY_M3
 from ullage.plan.alarms_answer import Alarm, key_of
 from ullage.plan.alarms_limits import MORE_THAN_LOW
 from ullage.plan.alarms_log import CylinderLog, KegLog
 from ullage.plan.alarms_scene import Scene
 from ullage.plan.cautions import CYLINDER
-from ullage.plan.spoken import headed, part
-from ullage.plan.status_answer import EMPTY_M3
+from ullage.plan.spoken import headed, part, since
 from ullage.system import parts
 from ullage.units import Kind, format_quantity
 
 REFILL_DO: Final = "Have it filled (it takes about {room}) or exchanged, or weigh it to be sure."
+DRY_DO: Final = (
+    "Have it filled or exchanged, and write that down; till then no keg that hangs on it "
+    "carbonates or pours as reckoned."
+)
 WEIGH_DO: Final = "Weigh it, and look for a leak: more went than anything here took."
 BREW_DO: Final = "Think of the next batch, or have a full keg ready to take its place."
 EMPTY_DO: Final = "Write it down as kicked, shut its gas, and clean it for the next."
@@ -33,14 +37,16 @@ def gas_low(scene: Scene) -> Iterator[Alarm]:
         low = scene.limits.gas_share
         if not (share < low or (told.was_low and share < low + MORE_THAN_LOW)):
             continue
-        if one.contents_kg.value < 0.0:
+        if one.is_dry:
+            said, do = f"is empty{since(one.known_at, scene.at)}: no keg gets gas from it", DRY_DO
+        elif one.contents_kg.value < 0.0:
             said = "gave more than it held by what is written"
             do = WEIGH_DO
         else:
             left = format_quantity(one.contents_kg.value, Kind.MASS, scene.units)
             room_kg = max(one.rated_kg - one.contents_kg.value, 0.0)
             room = format_quantity(room_kg, Kind.MASS, scene.units)
-            said = f"is nearly empty: about {left} of CO2 left"
+            said = f"is nearly empty: about {left} of {one.what} left"
             do = REFILL_DO.format(room=room)
         yield Alarm(
             key_of("gas-low", "cylinder", one.cylinder),

@@ -11,8 +11,9 @@ from datetime import timedelta
 from typing import Final
 
 from ullage.everyday_units import PSI
-from ullage.plan.advice import LOW_CYLINDER, NEAR_RATING, NEARLY_EMPTY
+from ullage.plan.advice import LOW_CYLINDER, NEARLY_EMPTY
 from ullage.plan.alarms_answer import Threshold
+from ullage.plan.status_limits import NEAR_RATING
 from ullage.units import Kind, UnitSystem, format_quantity
 
 OFF_PA: Final = 2.0 * PSI

@@ -22,6 +22,7 @@ from ullage.cellar.keg_events import (
     Kicked,
     Measured,
     Moved,
+    Primed,
     SpundingSet,
 )
 from ullage.cellar.learnt import ConstantsKept
@@ -29,16 +30,20 @@ from ullage.cellar.other_events import (
     CylinderConnected,
     CylinderSwapped,
     CylinderWeighed,
+    LeakTested,
     PlaceSet,
 )
 from ullage.plan.alarms_limits import MORE_THAN_LOW, USUAL, Limits
 from ullage.plan.cases import scale_density
 from ullage.system import parts
+from ullage.system.cylinder import full_kg
 
 _OF: Final[frozenset[type[Happening]]] = frozenset(
     (
-        *(Filled, GasOff, GasOn, KegAcquired, KegWeighed, Kicked, Measured, Moved, SpundingSet),
-        *(ConstantsKept, CylinderConnected, CylinderSwapped, CylinderWeighed, PlaceSet),
+        *(Filled, GasOff, GasOn, KegAcquired, KegWeighed, Kicked, Measured, Moved, Primed),
+        SpundingSet,
+        *(ConstantsKept, CylinderConnected, CylinderSwapped, CylinderWeighed, LeakTested),
+        PlaceSet,
     )
 )
 KINDS: Final = frozenset({*(one.model_fields["kind"].default for one in _OF), "undone"})
@@ -57,7 +62,8 @@ class Read:
 class KegLog:
     """Of a keg: its kind, when its gas was set, when it was filled or moved, what was read of it.
 
-    `cylinder`: whose gas it was last put on, `None` where that was not said.
+    `cylinder`: whose gas it was last put on, `None` where that was not said. `sugar_at`: when it
+    was last primed since it was filled.
 
     `full_at`: the last moment at which it was known to hold more than little; `was_low`: whether a
     weighing since then found little.
@@ -70,16 +76,19 @@ class KegLog:
     full_at: datetime | None = None
     was_low: bool = False
     cylinder: str | None = None
+    sugar_at: datetime | None = None
 
 
 @dataclass(slots=True)
 class CylinderLog:
-    """Of a cylinder: its size, when it was known to hold more than little, and whether a reading
-    since then found little."""
+    """Of a cylinder: its size, when it was known to hold more than little, whether a reading since
+    then found little, CO2 in its gas, and the last test of what it feeds."""
 
     size: str = ""
     full_at: datetime | None = None
     was_low: bool = False
+    co2_share: float = 1.0
+    tested: LeakTested | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +154,9 @@ def _keg(keg: KegLog, event: Event, low: float) -> None:
     if isinstance(event, Filled | Moved | KegAcquired):
         keg.settled_at = event.at
     if isinstance(event, Filled):
-        keg.full_at, keg.was_low = event.at, False
+        keg.full_at, keg.was_low, keg.sugar_at = event.at, False, None
+    elif isinstance(event, Primed):
+        keg.sugar_at = event.at
     elif isinstance(event, KegWeighed):
         _weighed(keg, event, low)
     elif isinstance(event, Measured) and event.source is None:
@@ -165,14 +176,19 @@ def _weighed(keg: KegLog, event: KegWeighed, low: float) -> None:
 
 
 def _cylinder(cylinder: CylinderLog, event: Event, low: float) -> None:
+    if isinstance(event, LeakTested):
+        cylinder.tested = event
     if isinstance(event, CylinderConnected):
-        cylinder.size = event.size
+        cylinder.size, cylinder.co2_share = event.size, event.co2_share
+    elif isinstance(event, CylinderSwapped) and event.co2_share is not None:
+        cylinder.co2_share = event.co2_share
     size = parts.cylinder_sizes().get(cylinder.size)
     if size is None:
         return
     if isinstance(event, CylinderConnected | CylinderSwapped | CylinderWeighed):
-        held = size.rated_kg if event.contents_kg is None else event.contents_kg
-        if held >= (low + MORE_THAN_LOW) * size.rated_kg:
+        full = full_kg(size.name, cylinder.co2_share)
+        held = full if event.contents_kg is None else event.contents_kg
+        if held >= (low + MORE_THAN_LOW) * full:
             cylinder.full_at, cylinder.was_low = event.at, False
-        elif held < low * size.rated_kg:
+        elif held < low * full:
             cylinder.was_low = True

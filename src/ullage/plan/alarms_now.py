@@ -17,7 +17,6 @@ from ullage.cellar.events import Event
 from ullage.cellar.samples import Bucket, Sample, Series
 from ullage.cellar.standing import standing
 from ullage.cellar.store import Store
-from ullage.everyday_units import PSI
 from ullage.plan.alarms import alarms, limits_of
 from ullage.plan.alarms_answer import Alarm, AlarmsAnswer
 from ullage.plan.alarms_gas import HOUR, rushing_since
@@ -29,11 +28,11 @@ from ullage.plan.alarms_log import KINDS, alarms_log
 from ullage.plan.alarms_own import in_force, kept_of, limits_kept, own_limits
 from ullage.plan.alarms_scene import Scene, Sensed
 from ullage.plan.alarms_telling import standings
-from ullage.plan.cases import lowest_rating
 from ullage.plan.sensed_follow import series_of
 from ullage.plan.status import status_of
 from ullage.plan.status_answer import StatusAnswer
-from ullage.system import parts
+from ullage.plan.status_limits import LEAST_NEAR_PA
+from ullage.plan.weakest import weakest_of
 from ullage.system.model import System
 from ullage.system.sensor import Sensor
 from ullage.units import UnitSystem
@@ -42,8 +41,6 @@ LOOKED_BACK: Final = (timedelta(hours=3), timedelta(days=1), timedelta(days=8), 
 """How far samples are looked through, each where the one before does not tell; then no further."""
 FAR: Final = timedelta(days=16)
 """The furthest look begins at a multiple of this, so that it begins at one moment for long."""
-LEAST_NEAR_PA: Final = 15.0 * PSI
-"""A head below this is near no rating; our choice: no part is rated for less than 17 psi."""
 FEW: Final = 4
 """From so many samples on, a usual pause can be told."""
 
@@ -90,7 +87,9 @@ def file_matters(store: Store, status: StatusAnswer) -> bool:
 
     It does where anything was ever sensed, or a keg may be near a rating that the file tells.
     """
-    if any(one.gauge_pressure_pa.value > LEAST_NEAR_PA for one in status.kegs):
+    if any(
+        one.gauge_pressure_pa.value > LEAST_NEAR_PA or one.sugar is not None for one in status.kegs
+    ):
         return True
     with store.reading() as connection:
         return bool(samples.series_of(connection, store.cellar))
@@ -122,12 +121,8 @@ def _places(described: System) -> Iterator[tuple[str, float]]:
 
 def _ratings(described: System | None, status: StatusAnswer) -> Iterator[tuple[str, float]]:
     """The lowest rating in the chain of each keg; that of its kind where no file describes it."""
-    known = {} if described is None else {one.name: one for one in described.kegs}
     for one in status.kegs:
-        if described is not None and one.keg in known:
-            yield one.keg, lowest_rating(described, known[one.keg])
-        else:
-            yield one.keg, parts.keg_kind(one.keg_kind).max_gauge_pa
+        yield one.keg, weakest_of(described, one.keg, one.keg_kind).gauge_pa
 
 
 def _sensed(store: Store, sensor: Sensor, scene: Scene) -> Sensed | None:

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from typing import Final
 
-from ullage.plan.advice import NEAR_RATING
 from ullage.plan.alarms_answer import Alarm, AlarmKind, Level, key_of
 from ullage.plan.alarms_held import Limit, held_since
 from ullage.plan.alarms_limits import (
@@ -21,6 +20,8 @@ from ullage.plan.answers import Caution
 from ullage.plan.cautions import CO2_AIR, PRESSURE
 from ullage.plan.spoken import gauge_counted, headed, part
 from ullage.plan.status_answer import KegStatus
+from ullage.plan.status_limits import NEAR_RATING, unopened
+from ullage.plan.sugar_left import sugar_gauge
 from ullage.units import Kind, format_quantity
 
 AT_ONCE: Final = timedelta(0)
@@ -34,6 +35,10 @@ DANGER_DO: Final = (
     "Find out what "
     "drives it before you set any pressure again: a regulator that creeps, a spunding valve that "
     "is clogged, warmth, yeast."
+)
+SUGAR_DO: Final = (
+    "Shut its gas, put a spunding valve on it, and keep it cold until that is on; vent it slowly, "
+    "day by day, where there is none. Take the sugar back if it was written down wrong."
 )
 LOW_DO: Final = (
     "See whether {cylinder} is empty or shut, whether every shut-off up to the keg is open and "
@@ -123,6 +128,27 @@ def by_hand(scene: Scene, watched: frozenset[str]) -> Iterator[Alarm]:
             yield from _read(scene, keg, told.read.gauge_pa, told.read.at)
 
 
+def by_sugar(scene: Scene) -> Iterator[Alarm]:
+    """Sugar in kegs that would bring them near a rating: a danger once it ferments, else a warning
+    while cold keeps it asleep."""
+    for keg in scene.status.kegs:
+        sugar, rating = keg.sugar, scene.ratings.get(keg.keg)
+        if sugar is None or rating is None:
+            continue
+        gauge = sugar.gauge_pressure_pa
+        if gauge is not None and gauge <= NEAR_RATING * rating:
+            continue
+        marked = format_quantity(rating, Kind.PRESSURE, scene.units)
+        text = (
+            f"{headed('keg', keg.keg)} holds sugar for {sugar.level_vol:.1f} volumes: fermented "
+            f"out it stands at {sugar_gauge(sugar, scene.units)}; the lowest rating of "
+            f"{part('keg', keg.keg)} and all that sees its gas is {marked}."
+        )
+        since = scene.log.kegs.get(keg.keg, KegLog()).sugar_at or keg.filled_at or scene.at
+        level: Level = "danger" if keg.ferments else "warning"
+        yield _alarm("pressure-high", keg.keg, since, level, (text, SUGAR_DO), PRESSURE)
+
+
 def _read(scene: Scene, keg: KegStatus, read_pa: float, at: datetime) -> Iterator[Alarm]:
     wanted = truly_wanted_pa(scene, keg)
     if wanted is None:
@@ -175,6 +201,7 @@ def _near_rating(
     text = (
         f"{headed('keg', keg.keg)} stands at {stands}{said}; the lowest rating of "
         f"{part('keg', keg.keg)} and all that sees its gas is {rating}."
+        f"{unopened(keg, scene.units)}"
     )
     wanted = truly_wanted_pa(scene, keg)
     least = RATING_ENDS * scene.ratings[keg.keg]

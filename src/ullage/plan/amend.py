@@ -82,20 +82,21 @@ def _kegs(change: Change, at: datetime) -> Iterator[Event]:
 
 
 def _cylinders(change: Change, at: datetime) -> Iterator[Event]:
-    """Known cylinders of another size or weight than the file said before."""
+    """Known cylinders of another size, gas or weight than the file said before."""
     for one in change.after.cylinders:
         state = change.state.cylinders.get(one.name)
         told = change.before.cylinders
         before = next((known for known in told if known.name == one.name), None)
         if state is None or before is None:
             continue
-        if before.size != one.size:
+        if (before.size, before.co2) != (one.size, one.co2):
             yield CylinderConnected(
                 at=at,
                 cylinder=one.name,
                 size=one.size,
                 contents_kg=one.contents_kg,
                 place=one.place,
+                co2_share=one.co2,
             )
         elif one.contents_kg is not None and before.contents_kg != one.contents_kg:
             yield CylinderWeighed(at=at, cylinder=one.name, contents_kg=one.contents_kg)

@@ -202,7 +202,10 @@ class GasUse:
 
 @dataclass(frozen=True, slots=True)
 class GasAnswer:
-    """A cylinder: what it holds, what its gauge shows, what a keg takes, how long it lasts."""
+    """A cylinder: what it holds, what its gauge shows, what a keg takes, how long it lasts.
+
+    `liquid_gone_below_kg`: `None` where there can be no liquid, in a blend or above 31 °C.
+    """
 
     cylinder: str
     size: str
@@ -210,13 +213,18 @@ class GasAnswer:
     rated_kg: float
     temperature_k: float
     cylinder_gauge_pa: float
-    phase: Literal["liquid and gas", "gas only", "above critical", "liquid full"]
-    liquid_gone_below_kg: float
+    phase: Literal["liquid and gas", "gas only", "above critical", "liquid full", "blended gas"]
+    liquid_gone_below_kg: float | None
     uses: tuple[GasUse, ...]
     kegs_left: Band
     weeks_left: Band | None
     cautions: tuple[Caution, ...]
     remarks: tuple[str, ...]
+
+    @property
+    def what(self) -> str:
+        """What is in it, as one says it."""
+        return self.phase if self.phase == "blended gas" else "CO2"
 
 
 @dataclass(frozen=True, slots=True)

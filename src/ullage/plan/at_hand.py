@@ -11,6 +11,7 @@ from ullage.cellar.keg_events import (
     KegCleaned,
     KegSanitised,
     Moved,
+    Primed,
     Purged,
     Shaken,
     SpundingSet,
@@ -25,6 +26,7 @@ from ullage.cellar.other_events import (
     LineCleaned,
     LineReplaced,
 )
+from ullage.plan.lifting import lift
 
 NEVER_ABOVE = "Never above the lowest rating in the chain"
 GAS = f"CO2 suffocates: doors open. {NEVER_ABOVE}."
@@ -34,13 +36,14 @@ CYLINDER = "Upright, chained, never heated; the regulator off before it travels.
 BLENDED = "A blend's own regulator, never an adapter; ventilate; upright, chained."
 WEIGHED = "Shut the valve and let the pressure off before the regulator comes off."
 FILLED = "Licensed fillers only; upright, chained; regulator off to travel."
-WEIGHT = "A full keg weighs some 25 kg (55 lb): do not lift it alone."
 PRESSURE = f"{NEVER_ABOVE}; vent before opening."
+SUGAR = f"Weigh the sugar; a working relief valve on the keg. {NEVER_ABOVE}."
 
 _BY_KIND: dict[type[Happening], str] = {
     GasOn: GAS,
     ToppedUp: GAS,
     Purged: GAS,
+    Primed: SUGAR,
     Vented: VENT,
     KegCleaned: CHEMICALS,
     KegSanitised: CHEMICALS,
@@ -48,26 +51,37 @@ _BY_KIND: dict[type[Happening], str] = {
     CylinderConnected: CYLINDER,
     CylinderSwapped: FILLED,
     CylinderWeighed: WEIGHED,
-    Moved: WEIGHT,
-    Shaken: WEIGHT,
     LeakTested: PRESSURE,
     LineReplaced: PRESSURE,
     SpundingSet: PRESSURE,
 }
 
 
-def caution_of(event: Happening, highest: str = "") -> str | None:
-    """The caution to say beside an event; none where nothing can hurt."""
-    if isinstance(event, CylinderConnected) and event.co2_share < 1.0:
+_LIFTED: tuple[type[Happening], ...] = (Moved, Shaken)
+"""What has a hand at a keg's weight."""
+
+
+def caution_of(event: Happening, highest: str = "", keg_kind: str | None = None) -> str | None:
+    """The caution to say beside an event; none where nothing can hurt.
+
+    `keg_kind`: the kind of the keg that it is about, where that is known.
+    """
+    told = event.co2_share if isinstance(event, CylinderConnected | CylinderSwapped) else None
+    if told is not None and told < 1.0:
         return BLENDED
-    return caution_for(type(event), highest)
+    return caution_for(type(event), highest, keg_kind)
 
 
-def caution_for(kind: type[Happening], highest: str = "") -> str | None:
+def caution_for(
+    kind: type[Happening], highest: str = "", keg_kind: str | None = None
+) -> str | None:
     """The caution to say where such an event is about to be written down.
 
-    `highest`: the lowest rating in the chain as a text, where the thing's own is known.
+    `highest`: the lowest rating in the chain as a text, where the thing's own is known; `keg_kind`
+    as in `caution_of`.
     """
+    if kind in _LIFTED:
+        return lift(keg_kind)
     said = _BY_KIND.get(kind)
     if said is None or not highest:
         return said

@@ -83,6 +83,7 @@ def _events(system: System, at: datetime) -> Iterator[Event]:
             size=cylinder.size,
             contents_kg=cylinder.contents_kg,
             place=cylinder.place,
+            co2_share=cylinder.co2,
         )
     for beer in system.beers:
         yield _batch(beer, at)

@@ -194,7 +194,8 @@ def _pieces(system: System) -> Iterator[tuple[str, str, str, bool, str]]:
         where = f'cylinder "{cylinder.name}"'
         yield f"cylinder {size.name}", size.title, where, cylinder.to_buy, size.source
     for one in system.regulators:
-        title = "CO2 regulator with a relief valve"
+        gas = "Blended gas" if system.cylinder(one.cylinder).is_blend else "CO2"
+        title = f"{gas} regulator with a relief valve"
         where = f'regulator "{one.name}"'
         yield "regulator", title, where, one.to_buy, "Your system file"
     for keg in system.kegs:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import combinations
 from typing import Final
 
 from ullage.plan.brewing_case import Brew, BrewingCase
@@ -24,15 +25,10 @@ def free(case: BrewingCase, brews: Sequence[Brew], day: int) -> Iterator[int]:
 def single(case: BrewingCase, brews: Brews) -> Iterator[Brews]:
     """Each brew left out, moved, put into another fermenter, or its beer swapped with the next."""
     head, own = _parted(case, brews)
-    place = {day: index for index, day in enumerate(case.slots)}
     for index, brew in enumerate(own):
         others = (*head, *own[:index], *own[index + 1 :])
         yield others
-        for shift in SHIFTS:
-            to = place[brew.day] + shift
-            if 0 <= to < len(case.slots):
-                for one in free(case, others, case.slots[to]):
-                    yield (*others, brew._replace(day=case.slots[to], fermenter=one))
+        yield from _shifted(case, others, brew)
         for one in free(case, others, brew.day):
             if one != brew.fermenter:
                 yield (*others, brew._replace(fermenter=one))
@@ -49,10 +45,9 @@ def runs(case: BrewingCase, brews: Brews) -> Iterator[Brews]:
             for one in range(len(case.fermenters))
         ]
     for group in groups:
-        for first in range(len(group)):
-            for last in range(first + 1, len(group)):
-                for shift in RUN_SHIFTS:
-                    yield from _moved(case, (head, own), group[first : last + 1], shift)
+        for first, last in combinations(range(len(group)), 2):
+            for shift in RUN_SHIFTS:
+                yield from _moved(case, (head, own), group[first : last + 1], shift)
 
 
 def one_more(case: BrewingCase, brews: Brews, beers: Sequence[int]) -> Iterator[Brews]:
@@ -66,6 +61,15 @@ def _parted(case: BrewingCase, brews: Brews) -> tuple[Brews, Brews]:
     """What is decided already, and the others by their days."""
     fixed = len(case.fixed)
     return brews[:fixed], tuple(sorted(brews[fixed:]))
+
+
+def _shifted(case: BrewingCase, others: Brews, brew: Brew) -> Iterator[Brews]:
+    """A brew moved by some brew days, into any fermenter that is free then."""
+    place = case.slots.index(brew.day)
+    for to in (place + shift for shift in SHIFTS):
+        if 0 <= to < len(case.slots):
+            for one in free(case, others, case.slots[to]):
+                yield (*others, brew._replace(day=case.slots[to], fermenter=one))
 
 
 def _swapped(head: Brews, own: Brews, index: int) -> Iterator[Brews]:

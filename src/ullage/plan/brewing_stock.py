@@ -25,7 +25,7 @@ from ullage.plan.brewing_outlets import Asked, Outlet, Untold, demand, outlets_o
 from ullage.plan.brewing_question import BrewingQuestion, LeadTime
 from ullage.plan.brewing_run import follow
 from ullage.plan.fermenting import InFermenter, in_fermenters
-from ullage.plan.spoken import headed
+from ullage.plan.spoken import date_text, headed
 from ullage.plan.steps import due_steps
 from ullage.system import parts
 from ullage.system.model import Beer, Keg, System
@@ -220,7 +220,8 @@ def _fixed(
         brew = Brew(day, place.get(fermenter, -1), names.index(batch), volume)
         if brew.fermenter < 0 or follow(case, (*fixed, brew)) is None:
             remarks.append(
-                f"{headed('fermenter', fermenter)} is not free for {batch} on {at:%a %d %b}: that "
+                f"{headed('fermenter', fermenter)} is not free for {batch} on {at:%a} "
+                f"{date_text(at, start)}: that "
                 "planned brew is left out."
             )
             continue

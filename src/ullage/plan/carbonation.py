@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
-from ullage.cellar.course import equilibrium_samples, gauge_samples, serving_gauge
+import numpy as np
+from numpy.typing import NDArray
+
+from ullage.cellar.course import gauge_samples, serving_gauge
 from ullage.cellar.draws import SAMPLES, Draws, draws
 from ullage.cellar.track import KegCase
 from ullage.physics import solubility
 from ullage.physics.constants import STANDARD_ATMOSPHERE
 from ullage.plan import cautions
-from ullage.plan.answers import Band, CarbonationAnswer, Schedule
+from ullage.plan.answers import Band, CarbonationAnswer, Caution, Schedule
 from ullage.plan.bands import band
+from ullage.plan.blend_served import (
+    STRAIGHT,
+    as_straight,
+    comes_to,
+    kept_gauge,
+    kept_gauge_samples,
+    straight_gauge,
+)
+from ullage.plan.blend_ways import blend_remarks
 from ullage.plan.choice import advised, none_makes_it
 from ullage.plan.cures import vents_needed
 from ullage.plan.methods import drifts_beyond, schedules
@@ -29,7 +41,8 @@ UNDER_A_VALVE = (
 def carbonation(case: KegCase, wanted: Wanted) -> CarbonationAnswer:
     """Answer for one keg. Raises `OutOfRange` where the physics does not reach."""
     samples = draws(SAMPLES, case.spread)
-    set_pa = serving_gauge(case, wanted.target_vol)
+    share = wanted.means.co2_share
+    set_pa = kept_gauge(case, serving_gauge(case, wanted.target_vol), share)
     ways = schedules(case, wanted, set_pa, draws(case.samples or SAMPLES, case.spread))
     present = wanted.present_gauge_pa
     return CarbonationAnswer(
@@ -40,30 +53,46 @@ def carbonation(case: KegCase, wanted: Wanted) -> CarbonationAnswer:
         tolerance_vol=wanted.tolerance_vol,
         start_vol=case.start_vol,
         temperature_k=case.place_k,
-        gauge_pressure_pa=band(set_pa, gauge_samples(case, wanted.target_vol, samples)),
-        equilibrium_vol=_equilibrium(case, max(set_pa, 0.0), samples),
+        gauge_pressure_pa=band(set_pa, _gauges(case, wanted, samples)),
+        equilibrium_vol=_equilibrium(case, max(set_pa, 0.0), samples, share),
         present_gauge_pressure_pa=present,
-        present_equilibrium_vol=None if present is None else _equilibrium(case, present, samples),
+        present_equilibrium_vol=(
+            None if present is None else _equilibrium(case, present, samples, share)
+        ),
         schedules=ways,
         advised=advised(ways, wanted),
         wanted_by=wanted.by,
-        cautions=cautions.for_keg(set_pa, wanted.highest_gauge_pa),
+        cautions=_cautions(wanted, set_pa),
         remarks=_remarks(case, wanted, set_pa, ways),
         begins_vol=None if case.starts_vol is None else band(case.start_vol, case.starts_vol),
         gauge_offset_pa=case.offset_pa,
     )
 
 
-def _equilibrium(case: KegCase, gauge_pa: float, samples: Draws) -> Band:
-    pressure = case.ambient_pa + gauge_pa + case.offset_pa
+def _gauges(case: KegCase, wanted: Wanted, samples: Draws) -> NDArray[np.float64]:
+    pure = gauge_samples(case, wanted.target_vol, samples)
+    return kept_gauge_samples(case, pure, wanted.means.co2_share, samples)
+
+
+def _equilibrium(case: KegCase, gauge_pa: float, samples: Draws, share: float) -> Band:
+    pressure = as_straight(case.ambient_pa + gauge_pa + case.offset_pa, share, case.place_k)
     value = solubility.equilibrium_volumes(pressure, case.place_k, case.factor)
-    return band(value, equilibrium_samples(case, gauge_pa, samples))
+    return band(float(value), comes_to(case, gauge_pa, share, samples))
+
+
+def _cautions(wanted: Wanted, set_pa: float) -> tuple[Caution, ...]:
+    known = cautions.for_keg(set_pa, wanted.highest_gauge_pa)
+    return known if wanted.means.co2_share >= STRAIGHT else (*known, cautions.BLEND)
 
 
 def _remarks(
     case: KegCase, wanted: Wanted, set_pa: float, ways: tuple[Schedule, ...]
 ) -> tuple[str, ...]:
-    found = list(solubility.remarks(max(set_pa, 0.0), case.place_k))
+    share = wanted.means.co2_share
+    pure_pa = straight_gauge(case, max(set_pa, 0.0), share)
+    found = list(solubility.remarks(max(pure_pa, 0.0), case.place_k))
+    if share < STRAIGHT:
+        found += blend_remarks(case, wanted, set_pa, pure_pa)
     if drifts_beyond(case, wanted, set_pa):
         found.append(
             "At this temperature the beer keeps more than its target even without pressure; "

@@ -10,7 +10,8 @@ from ullage.physics import beer as beer_physics
 from ullage.physics import solubility
 from ullage.physics.beer import Composition
 from ullage.plan import clock
-from ullage.plan.own import own_keg
+from ullage.plan.lifting import full_kg
+from ullage.plan.own import own_keg, share_on
 from ullage.plan.schedule import Means, Wanted
 from ullage.plan.weakest import weakest
 from ullage.system import parts
@@ -118,6 +119,8 @@ def means(system: System, keg: Keg, beer: Beer) -> Means:
         warm_place=None if place is None else place.name,
         gravity=beer.gravity,
         final_gravity=beer.fg,
+        co2_share=share_on(system, keg.name),
+        weight_kg=full_kg(parts.keg_kind(keg.kind), beer_volume(keg)),
     )
 
 

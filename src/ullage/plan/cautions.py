@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from ullage.plan.answers import Caution, Method
+from ullage.plan.lifting import full_keg, weighs
 from ullage.plan.spoken import pressure
 
 DEFER = "The makers' instructions, local codes and licensed practice come before this advice."
@@ -23,10 +26,9 @@ CYLINDER = Caution(
     "Keep the cylinder upright and chained, never heated; shut its valve and take the regulator "
     "off before it travels. Have it filled or exchanged by a licensed filler only.",
 )
-SHAKING = Caution(
-    "warning",
-    "A full keg weighs some 25 kg (55 lb): rock it on the floor, do not lift it. Keep the gas "
-    "post up and a check valve in the gas line, or beer runs back into the regulator.",
+ROCKING: Final = (
+    "rock it on the floor, do not lift it. Keep the gas post up and a check valve in the gas line, "
+    "or beer runs back into the regulator."
 )
 BURST = Caution(
     "warning",
@@ -78,10 +80,12 @@ BLEND = Caution(
     "but stings nobody and no CO2 alarm sees it: ventilate.",
 )
 
+INSTEAD = "Serve it colder, or want fewer volumes."
+"""What to do where a rating does not allow the pressure that a beer wants."""
 BEYOND_RATING = Caution(
     "danger",
-    "The pressure this beer wants lies above the lowest rating in its chain. Do not set it: serve "
-    "it colder, or want fewer volumes.",
+    "The pressure this beer wants lies above the lowest rating in its chain. Do not set it. "
+    f"{INSTEAD}",
 )
 BEYOND_LINE = Caution(
     "danger",
@@ -94,7 +98,6 @@ GENERAL = frozenset(
         PRESSURE,
         CO2_AIR,
         CYLINDER,
-        SHAKING,
         BURST,
         VENTING,
         STONE,
@@ -112,7 +115,7 @@ GENERAL = frozenset(
 
 def is_general(one: Caution) -> bool:
     """Whether it need not be said again in one answer: a rating is, once its number was told."""
-    return one in GENERAL or one.text.startswith(NEVER)
+    return one in GENERAL or one.text.startswith(NEVER) or one.text.endswith(ROCKING)
 
 
 def for_carbonation(set_pa: float, highest_pa: float) -> tuple[Caution, ...]:
@@ -136,18 +139,30 @@ def for_keg(set_pa: float, highest_pa: float) -> tuple[Caution, ...]:
     return (BEYOND_RATING, known) if set_pa > highest_pa else (known,)
 
 
-def for_method(method: Method, highest_pa: float) -> tuple[Caution, ...]:
-    """Cautions beside the steps of one way to its level; `highest_pa`: the lowest rating there."""
+def shaking(weight_kg: float | None) -> Caution:
+    """The caution beside a keg to be rocked; `weight_kg`: its own with its beer, where known."""
+    heavy = full_keg() if weight_kg is None else f"The keg weighs some {weighs(weight_kg)} now"
+    return Caution("warning", f"{heavy}: {ROCKING}")
+
+
+def for_method(
+    method: Method, highest_pa: float, weight_kg: float | None = None
+) -> tuple[Caution, ...]:
+    """Cautions beside the steps of one way to its level; `highest_pa`: the lowest rating there.
+
+    `weight_kg` as in `shaking`.
+    """
+    rocked = shaking(weight_kg)
     found: dict[Method, tuple[Caution, ...]] = {
         "hold": (CO2_AIR,),
         "burst": (BURST, VENTING, CO2_AIR),
-        "shake": (SHAKING, CO2_AIR),
+        "shake": (rocked, CO2_AIR),
         "stone": (STONE, CO2_AIR),
         "top up": (TOP_UP, CO2_AIR),
         "prime": (PRIMING, CO2_AIR),
         "spund": (SPUNDING, CO2_AIR),
-        "vent and shake": (VENTING, SHAKING, CO2_AIR),
-        "pour and vent": (VENTING, SHAKING, CO2_AIR),
+        "vent and shake": (VENTING, rocked, CO2_AIR),
+        "pour and vent": (VENTING, rocked, CO2_AIR),
         "vent at rest": (VENTING, CO2_AIR),
     }
     return (never_above(highest_pa), *found[method])

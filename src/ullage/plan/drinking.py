@@ -13,7 +13,7 @@ A season in which twice as much is drunk counts as twice the time.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
@@ -119,62 +119,79 @@ def _spans(facts: Sequence[Event], cellar: CellarState, at: datetime) -> list[Op
         if one.quantity == "beer_m3"
     }
     for name in cellar.kegs:
-        found += _of_keg(name, streams.get(f"keg:{name}", []), missing, at)
+        fillings = _Fillings(name, missing, at)
+        for event in streams.get(f"keg:{name}", []):
+            fillings.take(event)
+        fillings.close(at)
+        found += fillings.found
     return found
 
 
-def _of_keg(
-    name: str, events: Iterable[Event], missing: dict[tuple[str, datetime], float], at: datetime
-) -> list[Open]:
-    """Each filling of one keg, from when its beer could be drunk to its end.
+class _Fillings:
+    """The fillings of one keg while its events go by, each from when its beer could be drunk.
 
     Cleaning and filling take it off its tap where it held beer; beer that leaves it tells that it
     is on there again.
     """
-    found: list[Open] = []
-    filled: datetime | None = None
-    open_since = known = at
-    tap: str | None = None
-    before: str | None = None
-    held = False
-    draughts: list[Draught] = []
 
-    def close(end: datetime) -> None:
-        nonlocal filled, draughts
-        if filled is not None and end > open_since:
-            begin = max(open_since, _first_drunk(draughts, open_since))
-            found.append(Open(name, tap, begin, end, tuple(draughts)))
-        filled, draughts = None, []
+    def __init__(
+        self, name: str, missing: Mapping[tuple[str, datetime], float], at: datetime
+    ) -> None:
+        """Begin with an empty keg; `missing`: beer that a weighing found gone (m3) by its time."""
+        self.found: list[Open] = []
+        self._name, self._missing = name, missing
+        self._filled: datetime | None = None
+        self._open_since = self._known = at
+        self._tap: str | None = None
+        self._before: str | None = None
+        self._held = False
+        self._draughts: list[Draught] = []
 
-    for event in events:
+    def take(self, event: Event) -> None:
+        """Count one event of the keg."""
         if isinstance(event, Filled):
-            close(event.at)
-            filled = open_since = known = event.at
-            tap, before = (None, tap or before) if held else (tap, before)
-            held = True
+            self._empty(event.at, held=True)
+            self._filled = self._open_since = self._known = event.at
         elif isinstance(event, KegCleaned | KegSanitised):
-            close(event.at)
-            tap, before = (None, tap or before) if held else (tap, before)
-            held = False
+            self._empty(event.at, held=False)
         elif isinstance(event, Tapped):
-            tap, before = event.tap, None
-            open_since = event.at if filled is not None and not draughts else open_since
-        elif filled is None:
-            continue
+            self._tap, self._before = event.tap, None
+            if self._filled is not None and not self._draughts:
+                self._open_since = event.at
+        elif self._filled is None:
+            return
         elif isinstance(event, Poured):
-            tap = tap or before
-            draughts.append(Draught(event.at, event.at, event.volume_m3, event.volume_m3))
+            self._tap = self._tap or self._before
+            self._draughts.append(Draught(event.at, event.at, event.volume_m3, event.volume_m3))
         elif isinstance(event, KegWeighed | Kicked):
-            unwritten = missing.get((name, event.at), 0.0)
-            since = max(known, open_since)
-            if (event.at - since).total_seconds() >= KNOWN_AGAIN_S or known != filled:
-                tap = (tap or before) if unwritten > LEAST_DRUNK_M3 else tap
-                draughts.append(Draught(since, event.at, unwritten, SERVING_M3))
-            known = event.at
-            if isinstance(event, Kicked):
-                close(event.at)
-    close(at)
-    return found
+            self._measured(event)
+
+    def close(self, end: datetime) -> None:
+        """End the filling that is in it."""
+        if self._filled is not None and end > self._open_since:
+            begin = max(self._open_since, _first_drunk(self._draughts, self._open_since))
+            self.found.append(Open(self._name, self._tap, begin, end, tuple(self._draughts)))
+        self._filled, self._draughts = None, []
+
+    def _empty(self, at: datetime, held: bool) -> None:
+        self.close(at)
+        if self._held:
+            self._before = self._tap or self._before
+            self._tap = None
+        self._held = held
+
+    def _measured(self, event: KegWeighed | Kicked) -> None:
+        """Beer that left it unwritten since it was last known how much was in it."""
+        unwritten = self._missing.get((self._name, event.at), 0.0)
+        since = max(self._known, self._open_since)
+        again = (event.at - since).total_seconds() >= KNOWN_AGAIN_S
+        if again or self._known != self._filled:
+            if unwritten > LEAST_DRUNK_M3:
+                self._tap = self._tap or self._before
+            self._draughts.append(Draught(since, event.at, unwritten, SERVING_M3))
+        self._known = event.at
+        if isinstance(event, Kicked):
+            self.close(event.at)
 
 
 def _first_drunk(draughts: Sequence[Draught], opened: datetime) -> datetime:

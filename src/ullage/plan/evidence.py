@@ -20,9 +20,8 @@ from ullage.plan.fault_answer import Evidence
 from ullage.plan.fault_scene import FaultScene
 from ullage.plan.gas_missing import gas_missing, tested_drop
 from ullage.plan.pour_advice import WARM_TOWER_PA
-from ullage.plan.spoken import gauge_counted
+from ullage.plan.spoken import date_text, gauge_counted
 from ullage.plan.upkeep_changes import rule_of
-from ullage.system import parts
 from ullage.units import Kind
 
 LATELY: Final = timedelta(days=1)
@@ -105,7 +104,9 @@ def _pour(scene: FaultScene) -> Iterator[Evidence]:
     yield Evidence("pours too slowly", _step(pint / wanted, 1.5, 0.06), words)
     timed = _latest(scene, Measured, THIS_MONTH, lambda one: one.pint_s is not None)
     if timed is not None and timed.pint_s is not None:
-        told = f"timed on {timed.at:%d %b}: {say(timed.pint_s, Kind.DURATION)}; {words}"
+        told = (
+            f"timed on {date_text(timed.at, scene.at)}: {say(timed.pint_s, Kind.DURATION)}; {words}"
+        )
         yield Evidence("slower than computed", _step(timed.pint_s / pint, 1.45, 0.08), told)
 
 
@@ -179,7 +180,7 @@ def _warm(scene: FaultScene) -> Iterator[Evidence]:
     read = _latest(scene, Measured, RECENT, lambda one: one.temperature_k is not None)
     kelvin = scene.beer_k if read is None else read.temperature_k or scene.beer_k
     share = _step(kelvin - min(scene.place_k, SERVED_K), 2.5, 0.5)
-    how = "by the model" if read is None else f"read on {read.at:%d %b}"
+    how = "by the model" if read is None else f"read on {date_text(read.at, scene.at)}"
     words = (
         f"beer at {say(kelvin, Kind.TEMPERATURE)} {how}, {scene.keg.place} kept at "
         f"{say(scene.place_k, Kind.TEMPERATURE)}"
@@ -195,7 +196,8 @@ def _line(scene: FaultScene) -> Iterator[Evidence]:
         return
     days = (scene.at - done) / timedelta(days=1)
     rule = rule_of("clean line").days or 0
-    words = f"last cleaned {done:%d %b}, {days:.0f} days ago; the manual says every {rule}"
+    day = date_text(done, scene.at)
+    words = f"last cleaned {day}, {days:.0f} days ago; the manual says every {rule}"
     yield Evidence("line overdue", _step(days, rule + 3.0, 1.0), words)
 
 
@@ -204,8 +206,7 @@ def _cylinder(scene: FaultScene) -> Iterator[Evidence]:
     say = scene.said
     held = scene.held_kg
     if held is not None and scene.cylinder is not None:
-        rated = parts.cylinder_size(scene.cylinder.size).rated_kg
-        share = _step(EMPTY_SHARE - held / rated, 0.0, 0.01)
+        share = _step(EMPTY_SHARE - held / scene.rated_kg, 0.0, 0.01)
         stale = scene.weighed_at is None or scene.at - scene.weighed_at > THIS_MONTH
         words = f"{say(max(held, 0.0), Kind.MASS)} left by the log" + (
             ", long not weighed" if stale else ""
@@ -216,7 +217,8 @@ def _cylinder(scene: FaultScene) -> Iterator[Evidence]:
         yield Evidence("gas unaccounted for", _hedged(missing.probability), missing.sentence)
     drop = tested_drop(scene)
     if drop is not None:
-        words = f"the test of {drop.at:%d %b} lost {say(max(drop.pa, 0.0), Kind.PRESSURE)}"
+        day = date_text(drop.at, scene.at)
+        words = f"the test of {day} lost {say(max(drop.pa, 0.0), Kind.PRESSURE)}"
         yield Evidence("pressure test fell", _step(drop.pa, 7e3, 1.5e3), words)
 
 
@@ -245,8 +247,8 @@ def _gauge(scene: FaultScene, on: bool) -> Iterator[Evidence]:
     say = scene.said
     above = read.gauge_pressure_pa - scene.gauge_pa - scene.offset_pa
     words = (
-        f"read {say(read.gauge_pressure_pa, Kind.PRESSURE)} on {read.at:%d %b}; set: "
-        f"{say(scene.gauge_pa, Kind.PRESSURE)}{_gauge_counted(scene)}"
+        f"read {say(read.gauge_pressure_pa, Kind.PRESSURE)} on {date_text(read.at, scene.at)}; "
+        f"set: {say(scene.gauge_pa, Kind.PRESSURE)}{_gauge_counted(scene)}"
     )
     yield Evidence("reads above what is set", _step(above, 9e3, 1.5e3), words)
     yield Evidence("reads below what is set", _step(-above, 12e3, 2e3), words)

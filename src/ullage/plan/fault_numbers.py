@@ -13,6 +13,7 @@ from ullage.plan.cases import beer_volume
 from ullage.plan.fault_scene import FaultScene
 from ullage.plan.gas_missing import gas_missing
 from ullage.plan.own import learnt_of
+from ullage.plan.spoken import date_text
 from ullage.system import parts
 from ullage.units import Kind
 
@@ -58,7 +59,7 @@ def _beer(scene: FaultScene) -> Iterator[tuple[str, str]]:
 def _line(scene: FaultScene) -> Iterator[tuple[str, str]]:
     say = scene.said
     if scene.line_cleaned is not None:
-        yield "cleaned_on", f"{scene.line_cleaned:%d %b}"
+        yield "cleaned_on", date_text(scene.line_cleaned, scene.at)
         yield "cleaned_ago", f"{(scene.at - scene.line_cleaned) / timedelta(days=1):.0f} days"
     if scene.tap is None or scene.pour is None:
         return

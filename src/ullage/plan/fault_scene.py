@@ -17,12 +17,13 @@ from ullage.physics import beer as beer_physics
 from ullage.physics import solubility
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.plan.answers import PourAnswer
+from ullage.plan.blend_served import as_straight, kept_by
 from ullage.plan.cases import beer_volume, composition
-from ullage.plan.own import gauge_offset, own_factor, thermometer_offset
+from ullage.plan.own import gauge_offset, own_factor, share_on, thermometer_offset
 from ullage.plan.pour import pour
 from ullage.plan.tap_cases import tap_case
-from ullage.system import parts
-from ullage.system.model import Beer, Cylinder, Keg, System, Tap
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import Beer, Keg, System, Tap
 from ullage.units import Kind, UnitSystem, format_quantity
 
 TOLD_SD_VOL = 0.08
@@ -126,20 +127,34 @@ class FaultScene:
         made_of = beer_physics.standard_beer() if self.beer is None else composition(self.beer)
         return own_factor(self.system, made_of)
 
+    @property
+    def _share(self) -> float:
+        """CO2 in the gas that is on it."""
+        if self.state is not None and self.state.supply is not None:
+            return self.state.supply.co2_share
+        return share_on(self.system, self.keg.name)
+
     def holds_at(self, volumes: float, kelvin: float) -> float | None:
         """What its gauge must show (Pa) to hold a level at a temperature, `None` beyond it."""
+        pure = self._straight_pa(volumes, kelvin)
+        if pure is None:
+            return None
+        return float(kept_by(pure, self._share, kelvin)) - self.ambient_pa - self.offset_pa
+
+    def _straight_pa(self, volumes: float, kelvin: float) -> float | None:
+        """The pressure of CO2 (absolute Pa) below which it comes out, `None` beyond it."""
         try:
-            whole = float(solubility.equilibrium_pressure(volumes, kelvin, self._factor()))
+            return float(solubility.equilibrium_pressure(volumes, kelvin, self._factor()))
         except UllageError:
             return None
-        return whole - self.ambient_pa - self.offset_pa
 
     @cached_property
     def needs_pa(self) -> float | None:
         """The gauge pressure that the beer as it is needs at its temperature."""
         if self.level_vol is None or self.level_vol < LEAST_VOL:
             return None
-        return self.holds_at(self.level_vol, self.beer_k)
+        pure = self._straight_pa(self.level_vol, self.beer_k)
+        return None if pure is None else pure - self.ambient_pa - self.offset_pa
 
     @cached_property
     def keeps_pa(self) -> float | None:
@@ -154,7 +169,8 @@ class FaultScene:
             return None
         whole = max(self.ambient_pa + self.gauge_pa + self.offset_pa, 0.0)
         try:
-            return float(solubility.equilibrium_volumes(whole, self.truly_k, self._factor()))
+            straight = as_straight(whole, self._share, self.truly_k)
+            return float(solubility.equilibrium_volumes(straight, self.truly_k, self._factor()))
         except UllageError:
             return None
 
@@ -194,7 +210,7 @@ class FaultScene:
     def rated_kg(self) -> float:
         """What that cylinder is rated for; 0 where there is none."""
         one = self.cylinder
-        return 0.0 if one is None else parts.cylinder_size(one.size).rated_kg
+        return 0.0 if one is None else one.full_kg
 
     @property
     def held_kg(self) -> float | None:
@@ -213,19 +229,6 @@ class FaultScene:
             return None
         known = self.cellar.cylinders.get(self.cylinder.name)
         return None if known is None else known.known_at
-
-    def replayed_contents(self, at: datetime) -> float | None:
-        """What replay had in that cylinder when it was weighed then (kg)."""
-        if self.cellar is None or self.cylinder is None:
-            return None
-        return next(
-            (
-                one.replayed
-                for one in self.cellar.residuals
-                if one.at == at and one.keg == self.cylinder.name and one.quantity == "contents_kg"
-            ),
-            None,
-        )
 
 
 @dataclass(frozen=True, slots=True)

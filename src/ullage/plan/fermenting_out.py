@@ -6,7 +6,14 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import Final
 
-from ullage.cellar.fermenting import gauge_when_done, works
+from ullage.cellar.fermenting import (
+    ROOM_K,
+    SPENT_VOL,
+    gauge_when_done,
+    level_when_done,
+    most_wanted,
+    works,
+)
 from ullage.cellar.state import Assumed, KegState
 from ullage.errors import OutOfRange
 from ullage.physics import shut_keg, solubility
@@ -40,6 +47,34 @@ class Ending:
     level_vol: float
     chilled_vol: float
     valve_limits: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TooMuchSugar:
+    """More sugar in a keg without a spunding valve than its level bears, gas on or cold though it
+    is: the level it leads to (volumes), and the gauge pressure shut at `at_k`, kelvin.
+
+    Pa; `None` past 11 bar.
+    """
+
+    level_vol: float
+    gauge_pressure_pa: float | None
+    at_k: float
+
+
+def too_much_sugar(keg: KegState, target_vol: float | None, one: Assumed) -> TooMuchSugar | None:
+    """What the sugar left in a keg leads to where it is warm; `None` where that is as it should be.
+
+    `target_vol`: volumes that its batch is wanted at, `None` where nobody said.
+    """
+    if keg.beer is None or not keg.holds_beer or keg.spunding_pa is not None:
+        return None
+    level = level_when_done(keg)
+    if float(keg.to_ferment_vol) <= SPENT_VOL or level <= most_wanted(target_vol):
+        return None
+    warm_k = max(float(keg.temperature_k), keg.place_k, ROOM_K)
+    gauge = gauge_when_done(keg, one, ROOM_K)
+    return TooMuchSugar(level, gauge if isfinite(gauge) else None, warm_k)
 
 
 def ending(keg: KegState, one: Assumed) -> Ending | None:

@@ -9,7 +9,7 @@ from ullage.physics import air
 from ullage.plan.answers import CarbonationAnswer, Finding
 from ullage.plan.cases import beer_volume, lowest_rating
 from ullage.plan.spoken import part
-from ullage.system import checks, parts
+from ullage.system import checks
 from ullage.system.model import Regulator, System
 
 SHARED_PA = 7_000.0
@@ -170,6 +170,6 @@ def _limit_words(limit: air.Limit) -> str:
 
 
 def _contents(system: System, name: str) -> float:
+    """CO2 in a cylinder (kg); a blend's nitrogen is told with the room (`plan.room`)."""
     cylinder = system.cylinder(name)
-    held = cylinder.contents_kg
-    return parts.cylinder_size(cylinder.size).rated_kg if held is None else held
+    return cylinder.co2_of(cylinder.held_kg)

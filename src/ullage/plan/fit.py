@@ -18,12 +18,14 @@ from ullage.plan.fit_answer import FitAnswer, FitQuestion, Most, Verdict, Wanted
 from ullage.plan.fit_case import MOST_THINGS, Case, Layout
 from ullage.plan.fit_gas_line import gas_line
 from ullage.plan.fit_things import room_of
+from ullage.plan.lifting import full_kg, weighs
 from ullage.system import parts
 from ullage.system.model import System
 
 LIFTING: Final = Caution(
     "warning",
-    "A full keg weighs some 25 kg (55 lb), a half barrel 75 kg (165 lb): slide it, or lift it with "
+    f"Full, a 5 gal keg weighs some {weighs(full_kg(parts.keg_kind('ball-lock-5gal')))}, a half "
+    f"barrel {weighs(full_kg(parts.keg_kind('half-barrel')))}: slide it, or lift it with "
     "a second pair of hands; never one-handed over a rim or onto a step.",
 )
 

@@ -32,6 +32,22 @@ FEWER: Final = (
     "(19 L) from 5 lb (2.3 kg)."
 )
 
+LIQUID_LEFT: Final = (
+    "The gauge shows the pressure of liquid at this temperature and stays there until the liquid "
+    "is gone."
+)
+LIQUID_FULL: Final = (
+    "So warm, the liquid fills the whole cylinder and stands above its own pressure: the gauge "
+    "falls fast with the first gas that goes, and then stays until the liquid is gone."
+)
+NO_LIQUID: Final = (
+    "Above 31 °C (88 °F) there is no liquid in a cylinder: its gauge falls with all that goes, and "
+    "with the temperature."
+)
+WEIGH_IT: Final = (
+    "Weight tells what is left: weigh it and take off the tare stamped on the shoulder (TW)."
+)
+
 
 @dataclass(frozen=True, slots=True)
 class KegUse:
@@ -56,7 +72,7 @@ class KegUse:
 class GasCase:
     """A cylinder and its work. `drinking_m3_s`: beer drunk from all kegs on it, if known.
 
-    `handling`: the share that is lost besides what the kegs take.
+    `handling`: the share that is lost besides what the kegs take. `co2_share`: CO2 in its gas.
     """
 
     cylinder: str
@@ -68,6 +84,7 @@ class GasCase:
     kegs: tuple[KegUse, ...]
     drinking_m3_s: float | None
     handling: Constant = GAS_HANDLING
+    co2_share: float = 1.0
 
 
 def gas(case: GasCase) -> GasAnswer:
@@ -76,7 +93,7 @@ def gas(case: GasCase) -> GasAnswer:
     state = cylinder.cylinder_state(case.remaining_kg, volume, case.temperature_k, case.ambient_pa)
     uses = _uses(case)
     per_keg = sum(use.mass_kg for use in uses)
-    kegs_left = _lasting(case.remaining_kg, per_keg, case.handling)
+    kegs_left = lasting(case.remaining_kg, per_keg, case.handling)
     gone = _liquid_gone(volume, case.temperature_k)
     return GasAnswer(
         cylinder=case.cylinder,
@@ -89,9 +106,9 @@ def gas(case: GasCase) -> GasAnswer:
         liquid_gone_below_kg=gone,
         uses=uses,
         kegs_left=kegs_left,
-        weeks_left=_weeks(case, kegs_left),
+        weeks_left=weeks(case, kegs_left),
         cautions=(*_state_cautions(case), *cautions.for_gas()),
-        remarks=_remarks(case, gone),
+        remarks=_remarks(case, state.phase, gone),
     )
 
 
@@ -132,7 +149,7 @@ def _uses(case: GasCase) -> tuple[GasUse, ...]:
     return (*means, GasUse("Venting, cleaning and small leaks", lost))
 
 
-def _lasting(remaining_kg: float, per_keg: float, handling: Constant) -> Band:
+def lasting(remaining_kg: float, per_keg: float, handling: Constant) -> Band:
     """Kegs that the gas lasts for; the band is that of what is lost on the way.
 
     Where no weighings of one's own tell that, with what goes unseen in practice.
@@ -147,18 +164,19 @@ def _lasting(remaining_kg: float, per_keg: float, handling: Constant) -> Band:
     return band(remaining_kg / per_keg, remaining_kg / needed)
 
 
-def _weeks(case: GasCase, kegs_left: Band) -> Band | None:
+def weeks(case: GasCase, kegs_left: Band) -> Band | None:
+    """Weeks that so many kegs last as is drunk; `None` where nobody told of that."""
     if not case.kegs or case.drinking_m3_s is None or case.drinking_m3_s <= 0.0:
         return None
     mean_keg = sum(keg.beer_m3 for keg in case.kegs) / len(case.kegs)
-    weeks = mean_keg / case.drinking_m3_s / WEEK_S
-    return Band(kegs_left.value * weeks, kegs_left.low * weeks, kegs_left.high * weeks)
+    each = mean_keg / case.drinking_m3_s / WEEK_S
+    return Band(kegs_left.value * each, kegs_left.low * each, kegs_left.high * each)
 
 
-def _liquid_gone(volume_m3: float, temperature_k: float) -> float:
-    """Mass below which no liquid is left; 0 above the critical temperature, where none can be."""
+def _liquid_gone(volume_m3: float, temperature_k: float) -> float | None:
+    """Mass below which no liquid is left; `None` above 31 °C, where there can be none."""
     if temperature_k >= CO2_CRITICAL_TEMPERATURE.value:
-        return 0.0
+        return None
     return cylinder.liquid_gone_mass(volume_m3, temperature_k)
 
 
@@ -172,16 +190,19 @@ def _state_cautions(case: GasCase) -> tuple[Caution, ...]:
     return (Caution("danger", text),)
 
 
-def _remarks(case: GasCase, gone_kg: float) -> tuple[str, ...]:
-    found = []
+def _gauge_tells(case: GasCase, phase: cylinder.Phase, gone_kg: float | None) -> str:
+    """What the gauge does from here on, by what is in the cylinder."""
+    if gone_kg is None:
+        return f"{NO_LIQUID} {WEIGH_IT}"
+    if phase == "liquid full":
+        return f"{LIQUID_FULL} {WEIGH_IT}"
     if case.remaining_kg > gone_kg + ROUND_KG:
-        found.append(
-            "The gauge shows the pressure of liquid at this temperature and stays there until the "
-            "liquid is gone. Weight tells what is left: weigh it and take off the tare stamped on "
-            "the shoulder (TW)."
-        )
-    else:
-        found.append("Only gas is left, so the gauge falls from now on: arrange a refill.")
+        return f"{LIQUID_LEFT} {WEIGH_IT}"
+    return "Only gas is left, so the gauge falls from now on: arrange a refill."
+
+
+def _remarks(case: GasCase, phase: cylinder.Phase, gone_kg: float | None) -> tuple[str, ...]:
+    found = [_gauge_tells(case, phase, gone_kg)]
     if case.kegs and case.handling == GAS_HANDLING:
         found.append(FEWER)
     if case.remaining_kg < LOW_SHARE * case.rated_kg:

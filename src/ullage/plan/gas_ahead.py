@@ -18,9 +18,9 @@ from ullage.cellar.events import Event, in_order
 from ullage.cellar.household import Household, assumed, household
 from ullage.cellar.keg_events import Filled
 from ullage.plan import clock
-from ullage.plan.answers import Band
+from ullage.plan.answers import Band, Caution
 from ullage.plan.bands import band
-from ullage.plan.cautions import CO2_AIR, CYLINDER
+from ullage.plan.cautions import BLEND, CO2_AIR, CYLINDER
 from ullage.plan.cylinder_ahead import WEEK_S, GasCourse, empty_of, gas_course
 from ullage.plan.followed import Followed, followed
 from ullage.plan.forecast import Forecast
@@ -38,12 +38,13 @@ from ullage.plan.gas_ahead_dry import Drinker, runs_dry
 from ullage.plan.gas_ahead_losses import LIKELY, Known
 from ullage.plan.gas_ahead_of import GasLog, GasOf, fed_by, gas_log, gas_of
 from ullage.plan.gas_ahead_refill import DATE_CHANCE, LEAD_S, refill_of
-from ullage.plan.gas_ahead_sizes import NO_PRICES, YEAR_S, GasPrices, sizes_of
+from ullage.plan.gas_ahead_sizes import NO_PRICES, YEAR_S, GasPrices, SizesAsked, sizes_of
 from ullage.plan.gas_ahead_use import Past, before_of, known_points, months_of, past_of
 from ullage.plan.look_ahead import HORIZON, KegAhead, kegs_ahead
 from ullage.plan.spoken import by_number, headed, part
 from ullage.plan.to_come import facts
 from ullage.plan.unexplained import unexplained
+from ullage.system.cylinder import full_kg
 from ullage.system.model import System
 from ullage.system.parts import cylinder_size
 from ullage.units import UnitSystem
@@ -106,8 +107,13 @@ def gas_ahead(
         lead_s=lead_s,
         cylinders=tuple(_cylinder(case, name) for name in names),
         remarks=_remarks(case, names),
-        cautions=(CYLINDER, CO2_AIR),
+        cautions=_cautions(ahead),
     )
+
+
+def _cautions(ahead: Followed) -> tuple[Caution, ...]:
+    blended = any(one.co2_share < 1.0 for one in ahead.now.cylinders.values())
+    return (CYLINDER, CO2_AIR, BLEND) if blended else (CYLINDER, CO2_AIR)
 
 
 def _cylinder(case: _Case, name: str) -> CylinderGas:
@@ -122,7 +128,7 @@ def _cylinder(case: _Case, name: str) -> CylinderGas:
     return CylinderGas(
         cylinder=name,
         size=state.size,
-        rated_kg=size.rated_kg,
+        rated_kg=full_kg(size.name, state.co2_share),
         logged_kg=float(state.contents_kg),
         contents_kg=_weeks(course, ahead.at, empty)[0].contents_kg,
         empty=empty,
@@ -135,8 +141,20 @@ def _cylinder(case: _Case, name: str) -> CylinderGas:
         before=before_of(name, case.past, known),
         known=known_points(known, ahead.at - BACK),
         months=months,
-        sizes=sizes_of(size, None if year is None else year.value, case.prices, case.system, name),
+        sizes=sizes_of(_sized(case, name, year)),
         leak=_leak(case, name),
+    )
+
+
+def _sized(case: _Case, name: str, year: Band | None) -> SizesAsked:
+    state = case.ahead.now.cylinders[name]
+    return SizesAsked(
+        name=name,
+        present=cylinder_size(state.size),
+        year_kg=None if year is None else year.value,
+        prices=case.prices,
+        system=case.system,
+        co2_share=state.co2_share,
     )
 
 
@@ -237,6 +255,12 @@ def _leak(case: _Case, name: str) -> Leak | None:
 def _remarks(case: _Case, names: Sequence[str]) -> tuple[str, ...]:
     found = []
     for name in names:
+        if case.ahead.now.cylinders[name].co2_share < 1.0:
+            found.append(
+                f"{headed('cylinder', name)} holds a blend: only what pushes beer out is counted "
+                "ahead, as kegs are made ready and carbonated with straight CO2. Its gauge tells "
+                "what is left."
+            )
         known: Known = case.told.cylinders[name]
         last = known.marks[-1]
         if case.ahead.at - last.at > timedelta(days=60) or last.how != "weighed":

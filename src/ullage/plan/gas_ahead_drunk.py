@@ -21,6 +21,7 @@ from ullage.cellar.state import KegState
 from ullage.cellar.track import FERMENTED_K
 from ullage.physics import beer as beer_physics
 from ullage.physics import solubility
+from ullage.plan.blend_gas import push_kg
 from ullage.plan.drinking import Rate
 from ullage.plan.gas import KegUse, keg_uses
 from ullage.plan.gatherings import Piece, party_samples
@@ -42,6 +43,8 @@ class KegOn:
     that are filled soon besides the one that follows this. `each_fill_kg`: gas that making each new
     keg ready takes besides the purging of its headspace. `gap_s`: how long the tap is dry between
     two kegs, in the mean. `pieces`: gatherings ahead, by which more or less is drunk than usual.
+    `co2_share`: CO2 in the gas that pushes it; a new keg on a blend comes carbonated, and purged,
+    with straight CO2.
     """
 
     state: KegState
@@ -57,6 +60,7 @@ class KegOn:
     gap_s: float = 0.0
     pieces: tuple[Piece, ...] = ()
     tap: str = ""
+    co2_share: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,11 +84,16 @@ AS_NOW: Final = Usual()
 
 
 def gas_per_beer(keg: KegOn) -> tuple[float, float]:
-    """CO2 in kg for each m³ of beer: what pushes it out, and what a new keg of it takes besides.
+    """Gas in kg for each m³ of beer: what pushes it out, and what a new keg of it takes besides.
 
-    A new keg is filled as usual, purged, and brought from flat to this one's target.
+    A new keg is filled as usual, purged, and brought from flat to this one's target; not so with a
+    blend, which pushes alone.
     """
     kind = keg.state.kind
+    if keg.co2_share < 1.0:
+        whole = keg.ambient_pa + keg.gauge_pa
+        pushed = push_kg(kind.usual_fill_m3, whole, keg.state.place_k, keg.co2_share)
+        return pushed / kind.usual_fill_m3, keg.each_fill_kg / kind.usual_fill_m3
     made_of = keg.state.beer or beer_physics.standard_beer()
     factor = float(beer_physics.solubility_factor(made_of))
     flat = float(solubility.equilibrium_volumes(keg.ambient_pa, FERMENTED_K, factor))
@@ -124,7 +133,7 @@ def season_samples(times: Array, count: int, usual: Usual, random: np.random.Gen
 
 
 def used_kg(keg: KegOn, drunk: Array) -> Array:
-    """CO2 (kg) that so much beer takes: its push, and what each new keg of it takes besides."""
+    """Gas (kg) that so much beer takes: its push, and what each new keg of it takes besides."""
     push, more = gas_per_beer(keg)
     fill = keg.state.kind.usual_fill_m3
     kicked = np.floor(np.maximum(drunk - keg.beer_m3 + fill, 0.0) / fill)

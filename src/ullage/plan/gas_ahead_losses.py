@@ -19,10 +19,9 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from ullage.cellar.cylinder_changes import full_kg
 from ullage.cellar.draws import SEED
 from ullage.cellar.events import Event
-from ullage.cellar.household import Household
+from ullage.cellar.household import Household, assumed
 from ullage.cellar.other_events import CylinderConnected, CylinderSwapped, CylinderWeighed
 from ullage.cellar.state import CellarState, CylinderState
 from ullage.physics.constants import (
@@ -34,8 +33,9 @@ from ullage.physics.constants import (
 )
 from ullage.plan.cylinder_ahead import Losses
 from ullage.plan.gas_ahead_drunk import DAY_S
-from ullage.plan.gas_ahead_unbooked import Unbooked, each_fill_kg
+from ullage.plan.gas_ahead_unbooked import Unbooked, each_fill_kg, usual_fill_kg
 from ullage.plan.unexplained import unexplained
+from ullage.system.cylinder import full_kg
 
 LIKELY: Final = 0.5
 """A leak this probable is counted on, and its stretches teach nothing of handling."""
@@ -121,13 +121,14 @@ def known_of(
         if after.replayed_kg is not None
     )
     scale = (home.learnt.known("scale", name) or CYLINDER_SCALE).sd
+    usual = usual_fill_kg(now, name, assumed(home).ambient_pa)
     sound = stretches if leak is None or leak.probability < LIKELY else ()
     return Known(
         marks=marks,
         stretches=stretches,
         unbooked=mine,
         drawn_kg=float(np.mean(cylinder.drawn_kg)),
-        each_fill_kg=each_fill_kg(mine, facts, name),
+        each_fill_kg=each_fill_kg(mine, facts, name, usual),
         share=kept or share_of(sound, scale),
         leak=leak,
         scale_sd_kg=scale,

@@ -79,11 +79,13 @@ class _Behind:
     """What follows each keg: empty ones to be filled soon, gas to make each new keg ready.
 
     `all_drunk_m3_s`: from all kegs together, of which each has its part in a gathering, too.
+    `co2_share`: CO2 in the cylinder's gas.
     """
 
     to_fill: float
     each_fill_kg: float
     all_drunk_m3_s: float
+    co2_share: float
 
 
 def gas_log(ahead: Followed, log: Sequence[Event], home: Household) -> GasLog:
@@ -114,7 +116,8 @@ def gas_of(ahead: Followed, name: str, kegs: Sequence[KegAhead], log: GasLog) ->
     rates = [one.drinking.drunk_m3_s.value for one in kegs if one.drinking and log.is_on_tap(one)]
     empty = log.to_fill(name, ahead) - len(dry)
     to_fill = max(empty, 0) / max(len(drunk) + len(dry), 1)
-    behind = _Behind(to_fill, known.each_fill_kg, sum(rates))
+    share = ahead.now.cylinders[name].co2_share
+    behind = _Behind(to_fill, known.each_fill_kg, sum(rates), share)
     on = [
         _keg_on(ahead, one, one.drinking, behind, log) for one in drunk if one.drinking is not None
     ]
@@ -168,6 +171,7 @@ def _keg_on(ahead: Followed, told: KegAhead, rate: Rate, behind: _Behind, log: G
         each_fill_kg=behind.each_fill_kg,
         gap_s=USUAL_GAP_S if tap is None else tap.gap_s,
         pieces=_gatherings(ahead, rate if told.tap else None, behind),
+        co2_share=behind.co2_share,
     )
 
 
@@ -201,6 +205,7 @@ def _dry_on(ahead: Followed, tap: TapTold, rate: Rate, behind: _Behind) -> KegOn
         to_fill=behind.to_fill,
         each_fill_kg=behind.each_fill_kg,
         gap_s=tap.gap_s,
+        co2_share=behind.co2_share,
     )
 
 

@@ -17,7 +17,7 @@ from ullage.plan import clock
 from ullage.plan.followed import Followed
 from ullage.plan.forecast import Forecast
 from ullage.plan.gas_ahead_answer import Refill
-from ullage.plan.spoken import part
+from ullage.plan.spoken import date_text, part
 
 LEAD_S: Final = 7 * 86_400.0
 """How long before it may be empty a cylinder is due for its refill; our choice."""
@@ -69,21 +69,20 @@ def forcings(log: Sequence[Event], ahead: Followed, kegs: Sequence[str]) -> list
 def _around(across: Forcing, by: datetime, early: datetime, at: datetime) -> Refill:
     """A day that leaves the carbonation in peace, and why."""
     keg = part("keg", across.keg)
-    span = f"{_day(across.begins)} to {_day(across.ends)}"
+    span = f"{_day(across.begins, at)} to {_day(across.ends, at)}"
     if across.begins - BEFORE > at:
         before = across.begins - BEFORE
         words = f"{keg} is to be carbonated {span}, across that day: have it there before."
         return Refill(before, False, across.keg, across.ends, words)
     if across.ends < early:
-        words = f"{keg} is being carbonated until {_day(across.ends)}: swap it after that."
+        words = f"{keg} is being carbonated until {_day(across.ends, at)}: swap it after that."
         return Refill(across.ends, False, across.keg, across.ends, words)
     words = (
-        f"{keg} is being carbonated until {_day(across.ends)}, and it may not last so long: have a "
-        "spare at hand, or shut the gas of that keg while the cylinder is away."
+        f"{keg} is being carbonated until {_day(across.ends, at)}, and it may not last so long: "
+        "have a spare at hand, or shut the gas of that keg while the cylinder is away."
     )
     return Refill(by, by <= at, across.keg, across.ends, words)
 
 
-def _day(moment: datetime) -> str:
-    local = moment.astimezone()
-    return f"{local.day} {local:%b}"
+def _day(moment: datetime, at: datetime) -> str:
+    return date_text(moment.astimezone(), at)

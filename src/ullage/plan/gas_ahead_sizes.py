@@ -13,6 +13,7 @@ from typing import Final
 from ullage.plan.fit_answer import FitQuestion, Wanted
 from ullage.plan.fit_case import Case
 from ullage.plan.gas_ahead_answer import Carry, SizeCost, Sizes, Stands
+from ullage.system.cylinder import full_kg
 from ullage.system.model import Place, System
 from ullage.system.parts import CylinderSize, cylinder_sizes
 from ullage.system.price_book import Amount, PriceBook
@@ -72,35 +73,35 @@ def common_sizes(present: CylinderSize) -> tuple[CylinderSize, ...]:
     return tuple(sorted(fine, key=lambda one: one.rated_kg))
 
 
-def sizes_of(
-    present: CylinderSize,
-    year_kg: float | None,
-    prices: GasPrices,
-    system: System | None,
-    name: str,
-) -> Sizes:
-    """The common sizes with the same valve side by side. `year_kg`: what a year takes, if known."""
-    rows = tuple(
-        _row(one, present, year_kg, prices, _stands(one, system, name))
-        for one in common_sizes(present)
-    )
+@dataclass(frozen=True, slots=True)
+class SizesAsked:
+    """The cylinder that is there, of what size, what a year takes of its gas (kg), if known."""
+
+    name: str
+    present: CylinderSize
+    year_kg: float | None
+    prices: GasPrices
+    system: System | None
+    co2_share: float = 1.0
+
+
+def sizes_of(asked: SizesAsked) -> Sizes:
+    """The common sizes with the same valve side by side."""
+    rows = tuple(_row(one, asked) for one in common_sizes(asked.present))
     priced = [row for row in rows if row.cost_low is not None]
     cheapest = min(priced, key=_middle).size if len(priced) > 1 else None
-    return Sizes(prices.currency, cheapest, _words(year_kg, rows, cheapest), rows)
+    return Sizes(asked.prices.currency, cheapest, _words(asked.year_kg, rows, cheapest), rows)
 
 
-def _row(
-    one: CylinderSize,
-    present: CylinderSize,
-    year_kg: float | None,
-    prices: GasPrices,
-    stands: tuple[Stands, str],
-) -> SizeCost:
+def _row(one: CylinderSize, asked: SizesAsked) -> SizeCost:
+    present, prices = asked.present, asked.prices
+    stands = _stands(one, asked.system, asked.name)
+    holds = full_kg(one.name, asked.co2_share)
     own = prices.own_refill if one is present else None
     refill, tested = prices.refill.get(one.name, own), prices.requalification
     missing = [] if refill is not None else [f"refill {one.name}"]
     missing += [] if tested is not None else ["requalification"]
-    fillings = None if year_kg is None else year_kg / one.rated_kg
+    fillings = None if asked.year_kg is None else asked.year_kg / holds
     cost = None
     if refill is not None and tested is not None and fillings is not None:
         cost = refill.times(fillings) + tested.times(1.0 / _years())
@@ -108,7 +109,7 @@ def _row(
     return SizeCost(
         size=one.name,
         is_present=one.name == present.name,
-        rated_kg=one.rated_kg,
+        rated_kg=holds,
         lasts_s=None if not fillings else YEAR_S / fillings,
         fillings_a_year=fillings,
         cost_low=None if cost is None else cost.low,
@@ -116,8 +117,8 @@ def _row(
         price_low=None if price is None else price.low,
         price_high=None if price is None else price.high,
         missing=tuple(missing),
-        full_kg=one.tare_kg + one.rated_kg,
-        carry=_carry(one.tare_kg + one.rated_kg),
+        full_kg=one.tare_kg + holds,
+        carry=_carry(one.tare_kg + holds),
         stands=stands[0],
         stands_why=stands[1],
     )

@@ -23,6 +23,7 @@ from ullage.cellar.keg_events import (
 from ullage.cellar.readying import purging_kg, pushing_kg
 from ullage.cellar.replay import only_cylinder
 from ullage.cellar.state import CellarState
+from ullage.physics.blend import kg_per_straight
 
 What = Literal["sanitiser pushed out", "empty keg purged"]
 
@@ -51,16 +52,40 @@ def unbooked(facts: Sequence[Event], now: CellarState, ambient_pa: float) -> lis
     found = []
     for event in facts:
         for what, gas in _of(event, kegs, now, ambient_pa):
-            found.append(Unbooked(event.at, what, kegs.fed.get(event.subject) or lone, gas))
+            name = kegs.fed.get(event.subject) or lone
+            found.append(Unbooked(event.at, what, name, gas * _weighs(now, name)))
         _follow(event, kegs)
     return found
 
 
-def each_fill_kg(mine: Sequence[Unbooked], facts: Sequence[Event], cylinder: str) -> float:
+def usual_fill_kg(now: CellarState, cylinder: str, ambient_pa: float) -> float:
+    """What making a keg ready usually takes besides (kg): a full keg of sanitiser pushed out.
+
+    The mean of the kegs that hang on the cylinder, as `gas` counts it, too; ambient: Pa.
+    """
+    lone = only_cylinder(now)
+    kinds = [
+        keg.kind
+        for keg in now.kegs.values()
+        if (keg.fed_by if keg.supply is None else keg.supply.cylinder or lone) in (cylinder, None)
+    ]
+    if not kinds:
+        return 0.0
+    pushed = sum(pushing_kg(kind, ambient_pa) for kind in kinds) / len(kinds)
+    return pushed * _weighs(now, cylinder)
+
+
+def each_fill_kg(
+    mine: Sequence[Unbooked], facts: Sequence[Event], cylinder: str, usual_kg: float = 0.0
+) -> float:
     """What making a keg ready takes besides the purging of its headspace, in the mean (kg).
 
-    `mine`: what was not booked of this cylinder.
+    `mine`: what was not booked of this cylinder. `usual_kg`: what it is taken to be where no keg
+    was filled since the log began.
     """
+    begun = facts[0].at if facts else None
+    if not any(isinstance(event, Filled) and event.at != begun for event in facts):
+        return usual_kg
     ready = sum(one.gas_kg for one in mine)
     fed = {
         event.keg
@@ -81,6 +106,13 @@ def _of(
         yield "sanitiser pushed out", pushing_kg(keg.kind, ambient_pa)
     elif isinstance(event, Purged) and event.keg not in kegs.full:
         yield "empty keg purged", purging_kg(event, keg.kind, ambient_pa)
+
+
+def _weighs(now: CellarState, cylinder: str | None) -> float:
+    """What a cylinder's gas weighs over straight CO2."""
+    known = now.cylinders.get(cylinder or "")
+    share = 1.0 if known is None else known.co2_share
+    return 1.0 if share == 1.0 else float(kg_per_straight(share))
 
 
 def _follow(event: Event, kegs: _Kegs) -> None:

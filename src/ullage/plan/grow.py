@@ -15,6 +15,7 @@ from ullage.plan.parts_answer import PartsList
 from ullage.plan.parts_list import parts_list
 from ullage.plan.sharing import shared_pressures
 from ullage.plan.spoken import listed, part
+from ullage.system import parts
 from ullage.system.model import Regulator, System
 from ullage.units import Kind, format_quantity
 
@@ -223,7 +224,7 @@ def _assumed(system: System, bigger: System) -> tuple[str, ...]:
     which = "Each other new tap" if spare else "Each new tap"
     return (
         *first,
-        f"{which} has its own keg ({keg.kind}) in {keg.place}, a beer of {level}{kept}, and "
-        f"{said[0]}",
+        f"{which} has its own keg ({parts.keg_called(keg.kind)}) in {keg.place}, a beer of "
+        f"{level}{kept}, and {said[0]}",
         said[1],
     )

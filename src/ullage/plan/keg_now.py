@@ -25,9 +25,12 @@ from ullage.plan import clock
 from ullage.plan.answers import CarbonationAnswer
 from ullage.plan.carbonation import carbonation
 from ullage.plan.cases import LEAST_HEAD_SHARE, YEAST_WITHIN_K, lowest_rating
+from ullage.plan.fermenting_out import too_much_sugar
 from ullage.plan.keg_timeline import matters
+from ullage.plan.lifting import full_kg
 from ullage.plan.schedule import Means, Wanted
 from ullage.plan.spoken import part, quoted
+from ullage.plan.sugar_left import sugar_caution
 from ullage.plan.to_come import facts
 from ullage.system.model import Keg, System
 from ullage.system.parts import unknown
@@ -62,12 +65,16 @@ def ways(
         cylinder = only_cylinder(cellar) if supply is None else supply.cylinder
         spread = spread_of(home.learnt, cylinder, wanted.place)
         starts = _starts(log, keg, at, home)
-        return carbonation(replace(case, spread=spread, starts_vol=starts), wanted)
+        answer = carbonation(replace(case, spread=spread, starts_vol=starts), wanted)
     except OutOfRange as wrong:
         raise EventError(
             f"no way can be worked out for {part('keg', keg)} as it stands ({wrong}): vent it, "
             "or take back what was written down wrong"
         ) from None
+    sugar = too_much_sugar(cellar.kegs[keg], wanted.target_vol, assumed(home))
+    if sugar is None:
+        return answer
+    return replace(answer, cautions=(sugar_caution(keg, sugar, home.units), *answer.cautions))
 
 
 def _starts(
@@ -164,7 +171,23 @@ def _means(
         gravity=gravity,
         final_gravity=final,
         valve_gauge_pa=keg.spunding_pa,
+        co2_share=_share(keg, cellar, described, system),
+        weight_kg=full_kg(keg.kind, float(keg.beer_m3)),
     )
+
+
+def _share(
+    keg: KegState, cellar: CellarState, described: Keg | None, system: System | None
+) -> float:
+    """CO2 in the gas that is on a keg, or that its regulator, or the only cylinder, would give."""
+    if keg.supply is not None:
+        return keg.supply.co2_share
+    if system is not None and described is not None and described.regulator is not None:
+        name: str | None = system.regulator(described.regulator).cylinder
+    else:
+        name = only_cylinder(cellar)
+    known = cellar.cylinders.get(name or "")
+    return 1.0 if known is None else known.co2_share
 
 
 def _gas_at_hand(

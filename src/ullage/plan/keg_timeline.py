@@ -199,8 +199,8 @@ def _point(keg: KegState, wide: KegState, at: datetime, ambient_pa: float) -> Ke
 
 def _readings(cellar: CellarState, keg: str, begin: datetime) -> Iterator[KegReading]:
     known: tuple[Quantity, ...] = ("level_vol", "gauge_pressure_pa", "temperature_k", "beer_m3")
-    for one in cellar.residuals:
-        if one.keg == keg and one.at >= begin:
-            for quantity in known:
-                if one.quantity == quantity:
-                    yield KegReading(one.at, quantity, one.read)
+    since = (one for one in cellar.residuals if one.keg == keg and one.at >= begin)
+    for one in since:
+        for quantity in known:
+            if one.quantity == quantity:
+                yield KegReading(one.at, quantity, one.read)

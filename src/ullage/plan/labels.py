@@ -16,7 +16,8 @@ from ullage.plan.spoken import by_number, part
 from ullage.plan.upkeep import Task, upkeep
 from ullage.plan.upkeep_changes import NO_CHANGES, Changes
 from ullage.system import parts
-from ullage.system.model import Cylinder, System
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import System
 
 LabelKind = Literal["keg", "tap", "cylinder"]
 LABEL_KINDS: Final[tuple[LabelKind, ...]] = get_args(LabelKind)

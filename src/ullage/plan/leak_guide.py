@@ -17,6 +17,7 @@ from ullage.physics.constants import STANDARD_ATMOSPHERE
 from ullage.plan import cautions
 from ullage.plan.answers import Caution
 from ullage.plan.fault_cautions import SOAP
+from ullage.plan.leak_next import FIRST_LOOK_S
 from ullage.plan.leaks import Hold, HoldErrors, Reading, seconds_to_see
 from ullage.system.model import System
 from ullage.units import Kind, UnitSystem, format_quantity
@@ -25,8 +26,6 @@ WEEK_S: Final = 7 * 86_400.0
 TWICE: Final = 2.0
 Z_ONE_SIDE: Final = 1.645
 """Of the normal distribution, 95 % below."""
-LEAST_HOLD_S: Final = 15 * 60.0
-"""A shorter hold shows only how the gas takes the parts' warmth; common practice, no source."""
 LEAST_WEIGH_S: Final = 3_600.0
 LONGEST_HOLD_S: Final = 24 * 3_600.0
 """A hold that must last longer is better a weighing: the room is warmer and colder by then."""
@@ -90,7 +89,7 @@ def leak_guide(question: LeakQuestion, units: UnitSystem = "us") -> LeakGuide:
     rate = _rate(question)
     start = Reading(question.gauge_pa, question.temperature_k)
     hold = Hold(start, start, 1.0, question.volume_m3, None, question.ambient_pa, question.errors)
-    hold_s = max(TWICE * seconds_to_see(rate, hold), LEAST_HOLD_S)
+    hold_s = max(TWICE * seconds_to_see(rate, hold), FIRST_LOOK_S)
     weigh_s = TWICE * Z_ONE_SIDE * math.sqrt(2.0) * question.scale_kg / rate
     weigh_s = max(weigh_s, LEAST_WEIGH_S)
     advised: Literal["hold", "weigh"] = "hold" if hold_s <= LONGEST_HOLD_S else "weigh"
@@ -180,17 +179,17 @@ def _hold_steps(
             (cautions.PRESSURE,),
         ),
         GuidedStep(
-            "Shut the cylinder's valve. If you hear a hiss, stop here and look for it.",
+            "Shut the cylinder's valve, then back the regulator's screw off until it is loose: the "
+            "gas between the two would else feed a leak, and the gauge would hold. (If that "
+            "lets the line's pressure off, leave the screw as set and go by the high-pressure "
+            "gauge: it falls first.) If you hear a hiss, stop here and look for it.",
             (cautions.CO2_AIR,),
         ),
         GuidedStep(
             "Let it come to the room's temperature for half an hour. Read the low-pressure gauge, "
             "in line with the needle, and a thermometer beside it; note the time."
         ),
-        GuidedStep(
-            f"Touch nothing, and read both again after {spoken(seconds)} or later, with the room "
-            "as warm as before. Longer is finer: overnight is good."
-        ),
+        GuidedStep(_read_again(seconds)),
         GuidedStep(
             "If it fell: open the cylinder again, and brush soapy water on every joint.", (SOAP,)
         ),
@@ -205,6 +204,22 @@ def _hold_steps(
             "If it held: the leak is at a keg or the cylinder's own valve. Put the kegs on one by "
             "one, at that lower pressure, and listen at lid and posts, or weigh the cylinder."
         ),
+    )
+
+
+def _read_again(seconds: float) -> str:
+    """When to look: soon first, then when the leak looked for must show, overnight last of all."""
+    finer = "Only if it still holds then, leave it overnight: that is finer."
+    gone = "a gauge that is down at 0 no longer tells how fast."
+    if seconds <= FIRST_LOOK_S:
+        return (
+            f"Touch nothing, and read both after {spoken(seconds)}, with the room as warm as "
+            f"before. Not later if it falls: {gone} {finer}"
+        )
+    return (
+        f"Touch nothing, and look after {spoken(FIRST_LOOK_S)}. If it has fallen clearly, read "
+        f"both then: {gone} If it held, read both after {spoken(seconds)} or later, with the room "
+        f"as warm as before. {finer}"
     )
 
 

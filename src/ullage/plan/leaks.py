@@ -5,7 +5,9 @@ m = ρ(p, T) V. What is missing is the leak. Gauge, thermometer and volume are o
 each; their errors are drawn many times and each draw gives a rate. A leak slows as pressure
 falls; the rate is told for the pressure at the start, midway between the two laws a hole may follow
 (a wide one, proportional to the absolute pressure; a fine one, to p² less the air's squared), and
-the band reaches around both.
+the band reaches around both. Once the gauge is at 0 nobody knows since when: the rate has a lower
+bound then, from the whole time, and no upper one. More gas at the end than at the start voids a
+test: what came in may hide any leak.
 
 Weighing: the loss of weight, less what was used, over the time.
 """
@@ -27,7 +29,8 @@ from ullage.physics.numbers import Numbers
 from ullage.plan import cautions
 from ullage.plan.answers import Band, Caution
 from ullage.plan.fault_cautions import SOAP
-from ullage.plan.leak_answer import LeakAnswer
+from ullage.plan.leak_answer import LeakAnswer, Verdict
+from ullage.plan.leak_next import after_hold, after_weighing
 
 LEAST_RATE: Final = 1e-15
 MONTH_S: Final = 30 * 86_400.0
@@ -39,7 +42,9 @@ ABSORBING: Final = (
 )
 SAME_SCALE: Final = "Same scale, same spot, nothing hanging on the cylinder, both times."
 MOST_GROWN: Final = 20.0
-"""No test tells more of a leak's start than this many times its mean."""
+"""A leak's rate at the start over its mean: above what a gauge that stands clear of 0 can tell."""
+AT_NOTHING: Final = 2.0
+"""A gauge within so many of its errors of 0 may have been there for any part of the time."""
 Array = NDArray[np.float64]
 Laws: TypeAlias = tuple[Numbers, Numbers]
 """Numbers for a wide hole and for a fine one."""
@@ -104,18 +109,19 @@ def pressure_hold(test: Hold) -> LeakAnswer:
     best_lost, best = _lost(test, None)
     lost, rates = _lost(test, np.random.default_rng(SEED))
     rate = _outer(0.5 * float(best[0] + best[1]), rates)
-    leaks = float(np.quantile(lost, LOW)) > 0.0
+    verdict = _verdict(lost, test.end.gauge_pa <= AT_NOTHING * test.errors.gauge_pa)
     alike = (test.end.gauge_pa + test.ambient_pa) * test.start.temperature_k
     drop = test.start.gauge_pa + test.ambient_pa - alike / test.end.temperature_k
-    return LeakAnswer(
-        leaks=leaks,
-        rate_kg_s=rate,
-        lost_kg=_band(best_lost, lost),
-        empty_in_s=_empty(leaks, rate, test.contents_kg),
-        drop_pa=drop,
-        remarks=(ABSORBING,),
-        next_steps=(*_next(leaks), *_long_enough(leaks, test)),
-        cautions=_cautions(),
+    return _answer(
+        verdict,
+        rate,
+        (float(best_lost), lost),
+        test.contents_kg,
+        Said(
+            drop,
+            (ABSORBING,),
+            (*after_hold(verdict, test.duration_s), *_long_enough(verdict, test)),
+        ),
     )
 
 
@@ -126,18 +132,52 @@ def weigh_test(test: Weighings) -> LeakAnswer:
     lost = test.start_kg - test.end_kg - test.used_kg
     noise = ndtri((np.arange(SAMPLES) + 0.5) / SAMPLES)  # evenly drawn: the errors are normal
     samples = lost + 2.0**0.5 * test.scale_kg * noise
-    leaks = float(np.quantile(samples, LOW)) > 0.0
-    rates = samples / test.duration_s
-    rate = _band(lost / test.duration_s, rates)
+    verdict = _verdict(samples, gone=False)
+    rate = _band(lost / test.duration_s, samples / test.duration_s)
+    said = Said(None, (SAME_SCALE,), after_weighing(verdict))
+    return _answer(verdict, rate, (lost, samples), test.contents_kg, said)
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What an answer says besides its masses."""
+
+    drop_pa: float | None
+    remarks: tuple[str, ...]
+    next_steps: tuple[str, ...]
+
+
+def _verdict(lost: Numbers, gone: bool) -> Verdict:
+    """What the samples of the loss come to; `gone`: the gauge was at 0 at the end."""
+    low, high = np.quantile(np.asarray(lost), (LOW, HIGH))
+    if high < 0.0:
+        return "void"
+    if low <= 0.0:
+        return "none seen"
+    return "at least" if gone else "leak"
+
+
+def _answer(
+    verdict: Verdict,
+    rate: Band,
+    lost: tuple[float, Numbers],
+    contents_kg: float | None,
+    said: Said,
+) -> LeakAnswer:
+    """The answer with the numbers that such a verdict has. `lost`: the best guess, samples."""
+    void, at_least = verdict == "void", verdict == "at least"
     return LeakAnswer(
-        leaks=leaks,
-        rate_kg_s=rate,
-        lost_kg=_band(lost, samples),
-        empty_in_s=_empty(leaks, rate, test.contents_kg),
-        drop_pa=None,
-        remarks=(SAME_SCALE,),
-        next_steps=_next(leaks),
-        cautions=_cautions(),
+        verdict=verdict,
+        leaks=verdict in ("leak", "at least"),
+        rate_kg_s=None if void or at_least else rate,
+        at_least_kg_s=rate.low if at_least else None,
+        lost_kg=None if void else _band(*lost),
+        gained_kg=_band(-lost[0], -lost[1]) if void else None,
+        empty_in_s=_empty(rate, contents_kg) if verdict == "leak" else None,
+        drop_pa=said.drop_pa,
+        remarks=said.remarks,
+        next_steps=said.next_steps,
+        cautions=(SOAP, cautions.PRESSURE, cautions.CO2_AIR, Caution("note", cautions.DEFER)),
     )
 
 
@@ -235,35 +275,19 @@ def _band(value: Numbers, samples: Numbers) -> Band:
     return Band(best, min(max(float(low), 0.0), best), max(float(high), best))
 
 
-def _empty(leaks: bool, rate: Band, contents_kg: float | None) -> Band | None:
+def _empty(rate: Band, contents_kg: float | None) -> Band | None:
     """Seconds until the cylinder is empty at that rate."""
-    if not leaks or contents_kg is None:
+    if contents_kg is None:
         return None
     return Band(*(contents_kg / max(one, LEAST_RATE) for one in (rate.value, rate.high, rate.low)))
 
 
-def _next(leaks: bool) -> tuple[str, ...]:
-    if leaks:
-        return (
-            "Halve it: shut a valve in the middle, and hold the pressure on each side by itself.",
-            "On the side that falls brush soapy water or sanitiser foam on every joint.",
-        )
-    return (
-        "Wait longer for a finer test: twice the time shows a leak half as small.",
-        "Read at the same temperature as at the start; a fridge that has just run misleads.",
-    )
-
-
-def _long_enough(leaks: bool, test: Hold) -> tuple[str, ...]:
+def _long_enough(verdict: Verdict, test: Hold) -> tuple[str, ...]:
     """How long such a test must last to see a leak that matters, where none was seen."""
-    if leaks or not test.contents_kg:
+    if verdict != "none seen" or not test.contents_kg:
         return ()
     hours = seconds_to_see(test.contents_kg / MONTH_S, test) / 3600.0
     return (
         f"A leak that empties this cylinder in a month stands out of such a test after {hours:.1f} "
         "h.",
     )
-
-
-def _cautions() -> tuple[Caution, ...]:
-    return (SOAP, cautions.PRESSURE, cautions.CO2_AIR, Caution("note", cautions.DEFER))

@@ -21,9 +21,10 @@ from ullage.cellar.naming import part
 from ullage.cellar.state import KegState
 from ullage.errors import UllageError
 from ullage.physics.constants import FILLED_READ, KEG_WEIGHT_READ, PINT_READ
-from ullage.plan.at_hand import CYLINDER, WEIGHT
+from ullage.plan.at_hand import CYLINDER
 from ullage.plan.learn_answer import NextReading
 from ullage.plan.learn_taps import TapPints, case_of
+from ullage.plan.lifting import can_be_rocked, full_kg, lift, weighs
 from ullage.plan.tap_flow import pint_time
 from ullage.system.model import System
 
@@ -36,7 +37,8 @@ LEAST_GAIN: Final = 0.01
 """A reading that tells less than this of anything is not worth the hand."""
 LITTLE_M3: Final = 0.001
 """A keg from which less was poured is as full as it was told to be."""
-ROCK: Final = "Gas post up, on the floor; a full keg weighs some 25 kg (55 lb)."
+ROCK: Final = "Gas post up, on the floor; "
+"""Begins the caution beside a keg that is rocked; what it weighs follows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,12 +128,14 @@ def _candidates(read: Lessons, system: System, at: datetime) -> Iterator[_Candid
 def _of_full(keg: KegState, filling: Filling, system: System, at: datetime) -> Iterator[_Candidate]:
     """What can be read off a keg that holds beer."""
     named, subject = part("keg", keg.name), f"keg:{keg.name}"
-    if float(keg.to_ferment_vol) <= MADE_VOL:
+    heavy = full_kg(keg.kind, float(keg.beer_m3))
+    if float(keg.to_ferment_vol) <= MADE_VOL and can_be_rocked(heavy):
         how = (
             f"Take the gas off {named}, rock it until its gauge stands still, and look the volumes "
             "up at that pressure and the beer's temperature."
         )
-        yield _Candidate(_of(filling, "level_vol", at), subject, "level_vol", how, ROCK)
+        rock = f"{ROCK}it weighs some {weighs(heavy)}."
+        yield _Candidate(_of(filling, "level_vol", at), subject, "level_vol", how, rock)
     if abs(float(keg.temperature_k) - keg.place_k) > AWAY_K:
         how = f"Read the temperature of the beer in {named} now, while it chills or warms."
         term: Term = _of(filling, "temperature_k", at)
@@ -149,7 +153,7 @@ def _of_full(keg: KegState, filling: Filling, system: System, at: datetime) -> I
     if float(keg.ledger.beer_poured_m3) < LITTLE_M3:
         how = f"Weigh {named} now, while as much is in it as you filled, disconnects off."
         sd = math.hypot(KEG_WEIGHT_READ.value, 1_000.0 * FILLED_READ.value)
-        yield _weighed(keg, at, sd, how, WEIGHT)
+        yield _weighed(keg, at, sd, how, lift(keg.keg_kind))
     yield from _timed(keg, system, at)
 
 

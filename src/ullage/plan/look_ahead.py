@@ -7,21 +7,24 @@ never written: its rate is learnt from the log (`ullage.plan.drinking`).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Final
 
 import numpy as np
 
-from ullage.cellar.cylinder_changes import full_kg
 from ullage.cellar.events import Event
 from ullage.cellar.household import household
-from ullage.cellar.keg_events import Shaken
+from ullage.cellar.keg_events import Shaken, SpundingSet
+from ullage.cellar.replay import NOMINAL
+from ullage.cellar.state import CellarState
 from ullage.plan.answers import Band
 from ullage.plan.bands import band
 from ullage.plan.course_ahead import Crossing, first_within
 from ullage.plan.cylinder_ahead import empties
 from ullage.plan.drinking import Rate
+from ullage.plan.dry_cylinder import dry_cylinder
+from ullage.plan.fermenting_out import too_much_sugar
 from ullage.plan.followed import DAY_S, Followed, followed
 from ullage.plan.forecast import Forecast, ready_forecast, unknown
 from ullage.plan.gas_ahead_answer import Refill
@@ -29,9 +32,14 @@ from ullage.plan.gas_ahead_of import GasOf, fed_by, gas_log, gas_of
 from ullage.plan.gas_ahead_refill import LEAD_S, refill_of
 from ullage.plan.kicked import kicked
 from ullage.plan.on_gas import SETTLE_S
-from ullage.plan.spoken import by_number
+from ullage.plan.spoken import by_number, part
+from ullage.plan.status_limits import do_not
 from ullage.plan.to_come import WaitingStep, waiting
+from ullage.plan.weakest import weakest_of
+from ullage.system.cylinder import full_kg
 from ullage.system.model import System
+from ullage.system.parts import cylinder_size
+from ullage.units import UnitSystem
 
 HORIZON: Final = timedelta(days=28)
 
@@ -71,6 +79,12 @@ class CylinderAhead:
     empty: Forecast
     refill: Refill
 
+    @property
+    def what(self) -> str:
+        """What is in it, as one says it: full of a blend it holds less than its rated CO2."""
+        is_co2 = self.rated_kg == cylinder_size(self.size).rated_kg
+        return "CO2" if is_co2 else "blended gas"
+
 
 @dataclass(frozen=True, slots=True)
 class LookAhead:
@@ -101,7 +115,9 @@ def look_ahead(
     ahead = followed(log, at, horizon, system)
     kegs = kegs_ahead(ahead)
     told = gas_log(ahead, log, home)
-    steps = tuple(waiting(log, at, home.units))
+    steps = tuple(
+        _within(step, system, ahead.now, home.units) for step in waiting(log, at, home.units)
+    )
     return LookAhead(
         at=at,
         until=at + horizon,
@@ -117,12 +133,23 @@ def look_ahead(
     )
 
 
+def _within(
+    step: WaitingStep, system: System | None, now: CellarState, units: UnitSystem
+) -> WaitingStep:
+    """The step; where it sets more than a rating of its keg's chain allows, it says not to."""
+    keg = now.kegs.get(step.subject)
+    if step.subject_kind != "keg" or keg is None:
+        return step
+    lowest = weakest_of(system, step.subject, keg.keg_kind)
+    return replace(step, do=do_not(step.do, step.gauge_pressure_pa, lowest, units))
+
+
 def kegs_ahead(ahead: Followed) -> tuple[KegAhead, ...]:
-    """Every keg with beer, by its name."""
+    """Every keg with beer enough for a glass, by its name."""
     return tuple(
         _keg(ahead, name)
         for name in sorted(ahead.now.kegs, key=by_number)
-        if ahead.now.kegs[name].holds_beer
+        if ahead.now.kegs[name].gives_a_glass
     )
 
 
@@ -154,6 +181,10 @@ def ready_of(ahead: Followed, name: str) -> tuple[Forecast, Crossing | None]:
     batch = ahead.now.batches.get(keg.batch or "")
     if batch is None:
         return unknown("its batch is not described, so its level is not known to be right"), None
+    if _passes_it(ahead, name, batch.target_vol):
+        return unknown("not as it stands: the sugar in it leads past its level"), None
+    if (dry := dry_cylinder(ahead.now, keg)) is not None and not _refilled(ahead, dry):
+        return unknown(f"no gas comes: {part('cylinder', dry)} is empty"), None
     levels = np.array([float(state.kegs[name].level_vol) for state in ahead.then])
     wide = np.array(
         np.broadcast_arrays(*(np.atleast_1d(one.kegs[name].level_vol) for one in ahead.wide_then))
@@ -167,6 +198,18 @@ def ready_of(ahead: Followed, name: str) -> tuple[Forecast, Crossing | None]:
         beyond += ": no gas is on"
     told = ready_forecast(ahead.at, crossing.value_s, crossing.samples_s, least, last, beyond)
     return told, crossing
+
+
+def _passes_it(ahead: Followed, name: str, target_vol: float) -> bool:
+    """Whether sugar leads it past its level, and no valve is planned that would let that off."""
+    valves = (isinstance(one, SpundingSet) and one.stream == f"keg:{name}" for one in ahead.coming)
+    keg = ahead.now.kegs[name]
+    return not any(valves) and too_much_sugar(keg, target_vol, NOMINAL) is not None
+
+
+def _refilled(ahead: Followed, cylinder: str) -> bool:
+    """Whether it is planned to be swapped."""
+    return any(one.stream == f"cylinder:{cylinder}" for one in ahead.coming)
 
 
 def _not_before(ahead: Followed, name: str) -> float:

@@ -7,6 +7,8 @@ from ullage.cellar.track import KegCase
 from ullage.physics import solubility
 from ullage.plan import cures, natural, on_gas, top_up
 from ullage.plan.answers import Schedule
+from ullage.plan.blend_served import STRAIGHT, as_straight, straight_gauge
+from ullage.plan.blend_ways import schedules_on_blend
 from ullage.plan.schedule import Wanted, Way, schedule_of, too_little, too_much
 
 
@@ -17,6 +19,11 @@ def schedules(case: KegCase, wanted: Wanted, set_pa: float, samples: Draws) -> t
     """
     if set_pa > wanted.highest_gauge_pa or drifts_beyond(case, wanted, set_pa):
         return ()
+    share = wanted.means.co2_share
+    if share < STRAIGHT:
+        gauge = max(set_pa, 0.0)
+        pure_pa = straight_gauge(case, gauge, share)
+        return schedules_on_blend(case, wanted, pure_pa, gauge, samples)
     found = _ways(case, wanted, max(set_pa, 0.0), samples)
     return tuple(schedule_of(case, wanted, way, samples) for way in found if way is not None)
 
@@ -41,9 +48,10 @@ def _ways(case: KegCase, wanted: Wanted, set_pa: float, samples: Draws) -> list[
 
 
 def drifts_beyond(case: KegCase, wanted: Wanted, set_pa: float) -> bool:
-    """Whether the beer rises beyond its tolerance even under CO2 without gauge pressure."""
+    """Whether the beer rises beyond its tolerance even under its gas without gauge pressure."""
     if set_pa >= 0.0:
         return False
     factor = case.factor
-    least = solubility.equilibrium_volumes(case.ambient_pa, case.place_k, factor)
+    least_pa = float(as_straight(case.ambient_pa, wanted.means.co2_share, case.place_k))
+    least = solubility.equilibrium_volumes(least_pa, case.place_k, factor)
     return least > wanted.target_vol + wanted.tolerance_vol

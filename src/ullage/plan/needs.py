@@ -9,7 +9,8 @@ from typing import Final
 
 from ullage.plan.joints import Need
 from ullage.system import ports
-from ullage.system.model import Cylinder, Keg, LinePiece, Regulator, System, Tap
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import Keg, LinePiece, Regulator, System, Tap
 from ullage.system.parts import keg_kind
 from ullage.system.ports import Medium
 from ullage.units import UnitSystem
@@ -102,13 +103,18 @@ def kegs_on(system: System, regulator: str) -> list[Keg]:
     return [keg for keg in system.kegs if keg.regulator == regulator]
 
 
+def is_blends_own(cylinder: Cylinder) -> bool:
+    """Whether its valve is one of blended gas that the catalogue does not know."""
+    return cylinder.is_blend and valve_of(cylinder) is None
+
+
 def _gas(system: System, regulator: Regulator) -> Iterator[Item]:
     """From the cylinder's valve to the posts of all kegs on one regulator."""
     cylinder = system.cylinder(regulator.cylinder)
     where = f'regulator "{regulator.name}"'
     valve, inlet = valve_of(cylinder), inlet_of(regulator, cylinder)
     ends = [() if end is None else (end,) for end in (valve, inlet)]
-    if _is_first_on(system, regulator):
+    if _is_first_on(system, regulator) and not is_blends_own(cylinder):
         what = f'cylinder "{cylinder.name}" to regulator'
         yield Need(where, what, ends[0], ends[1], "gas", ports.CYLINDER_PA)
     kegs = kegs_on(system, regulator.name)

@@ -131,7 +131,12 @@ def _burst_time(case: KegCase, wanted: Wanted, burst_pa: float, samples: Draws) 
 
 
 def shake(case: KegCase, wanted: Wanted, set_pa: float, samples: Draws) -> Way | None:
-    """At the pressure that keeps the target as cold as it is: no shaking can overshoot."""
+    """At the pressure that keeps the target as cold as it is: no shaking can overshoot.
+
+    `None` where it takes too long, a rating forbids it, or the keg is too heavy to be rocked.
+    """
+    if not wanted.means.can_be_rocked:
+        return None
     wait = chill_time(case)
     rock_pa = _gauge_after(case, wanted, wait)
     seconds = _agitated_seconds(case, wanted, wait, set_pa, SHAKEN_CONTACT.value)

@@ -61,6 +61,12 @@ def cylinder_of(system: System, keg: str) -> str | None:
     return system.regulator(one.regulator).cylinder
 
 
+def share_on(system: System, keg: str) -> float:
+    """The share of CO2 in the gas of a keg's regulator; straight CO2 where it has none."""
+    name = cylinder_of(system, keg)
+    return 1.0 if name is None else system.cylinder(name).co2
+
+
 def own_spread(system: System, keg: str) -> Spread:
     """What is known of the constants that a keg's answers hang on: its gauge's, place's, beer's."""
     place = next((one.place for one in system.kegs if one.name == keg), None)

@@ -13,7 +13,9 @@ from ullage.plan.mismatches import mismatches
 from ullage.plan.needs import Item
 from ullage.plan.parts_answer import JointLine, PartsList, Standing
 from ullage.plan.weakest import weakest_behind
-from ullage.system.model import Have, Keg, Regulator, System, Tap
+from ullage.system.checks import FOR_A_BLEND
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import Keg, Regulator, System
 from ullage.units import Kind, format_quantity
 
 
@@ -43,32 +45,6 @@ def parts_list(system: System) -> PartsList:
         assumed=tuple(_assumed(system, items)),
         cautions=_cautions(system),
     )
-
-
-def applied(system: System, listed: PartsList) -> System:
-    """The system once everything on its list was bought and put in, lines cut anew included."""
-    changes = {(one.tap, one.piece): one.advised_m for one in listed.lines}
-    have = [
-        Have.model_construct(part=one.part, count=one.to_buy, bore=None, length=None)
-        for one in listed.to_buy
-        if one.kind != "equipment"
-    ]
-    mounted = system.model_copy(
-        update={
-            "cylinders": tuple(
-                one.model_copy(update={"to_buy": False}) for one in system.cylinders
-            ),
-            "regulators": tuple(_piped(system, one) for one in system.regulators),
-            "kegs": tuple(_on_gas(system, one) for one in system.kegs),
-            "taps": tuple(_cut(one, changes) for one in system.taps),
-            "have": (*system.have, *have),
-        }
-    )
-    rest = [
-        Have.model_construct(part=one.material, count=1, bore=one.bore_m, length=one.to_buy_m)
-        for one in parts_list(mounted).tubing_to_buy
-    ]
-    return mounted.model_copy(update={"have": (*mounted.have, *rest)})
 
 
 def _joint_line(one: Closed) -> JointLine:
@@ -103,6 +79,8 @@ def _checks(system: System) -> Iterator[Finding]:
             )
             yield Finding("note", where, *_check_valve_words(regulator, len(kegs)))
     for cylinder in system.cylinders:
+        if needs_of.is_blends_own(cylinder):
+            yield _blend(cylinder)
         on = [one.name for one in system.regulators if one.cylinder == cylinder.name]
         if len(on) > 1:
             yield Finding(
@@ -112,6 +90,16 @@ def _checks(system: System) -> Iterator[Finding]:
                 "That needs a regulator with several bodies, or others behind the first.",
             )
     yield from _relief([keg for keg in system.kegs if keg.regulator is not None])
+
+
+def _blend(cylinder: Cylinder) -> Finding:
+    return Finding(
+        "warning",
+        f'cylinder "{cylinder.name}"',
+        "It holds a blend: its valve is not that of CO2, and whether its regulator fits is not "
+        "looked at here.",
+        f"{FOR_A_BLEND[:1].upper()}{FOR_A_BLEND[1:]}.",
+    )
 
 
 def _check_valve_words(regulator: Regulator, kegs: int) -> tuple[str, str]:
@@ -176,25 +164,3 @@ def _cautions(system: System) -> tuple[Caution, ...]:
             found.append(cautions.COILS)
             break
     return (*found, Caution("note", cautions.DEFER))
-
-
-def _piped(system: System, one: Regulator) -> Regulator:
-    several = len(needs_of.kegs_on(system, one.name)) > 1
-    line = one.gas_line or (needs_of.usual_trunk(system) if several else None)
-    return one.model_copy(update={"gas_line": line, "to_buy": False})
-
-
-def _on_gas(system: System, keg: Keg) -> Keg:
-    changed: dict[str, object] = {"gas_disconnect": None, "to_buy": False}
-    if keg.regulator is not None and keg.gas_line is None:
-        cylinder = system.cylinder(system.regulator(keg.regulator).cylinder)
-        changed["gas_line"] = needs_of.usual_leg(system, keg, cylinder.place)
-    return keg.model_copy(update=changed)
-
-
-def _cut(tap: Tap, changes: dict[tuple[str, int], float]) -> Tap:
-    line = tuple(
-        piece.model_copy(update={"length": changes.get((tap.name, index), piece.length)})
-        for index, piece in enumerate(tap.line)
-    )
-    return tap.model_copy(update={"line": line, "disconnect": None, "to_buy": False})

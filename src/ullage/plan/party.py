@@ -9,11 +9,10 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from ullage.cellar.events import Event
-from ullage.cellar.household import assumed, household
+from ullage.cellar.household import household
 from ullage.cellar.other_events import Gathering
 from ullage.errors import EventError
 from ullage.everyday_units import US_PINT_M3
-from ullage.physics import headspace
 from ullage.plan import cautions, clock
 from ullage.plan.brewing_days import DAY_S
 from ullage.plan.brewing_lead import lead_time
@@ -26,10 +25,10 @@ from ullage.plan.party_answer import (
     KegStanding,
     PartyAnswer,
     PartyBeer,
-    PartyGas,
     PartyKeg,
     PartyQuestion,
 )
+from ullage.plan.party_gas import GasScene, ToBrew, party_gas
 from ullage.plan.party_kegs import chill, party_keg
 from ullage.plan.party_queue import queue
 from ullage.plan.party_taps import Spot, placed, spots
@@ -42,6 +41,8 @@ from ullage.system.model import Beer, Keg, System
 from ullage.units import Kind, format_quantity
 
 ORDER: Final[tuple[KegStanding, ...]] = ("ready", "in time", "unknown", "late")
+NEW_BEER: Final = Beer(name="a new beer", volumes=2.4)
+"""Stands in for a beer that nobody described: what was asked for may be no name at all."""
 LOST: Final = 1.05
 """Beer drawn over beer drunk: foam and the first glass. Common practice, no source."""
 
@@ -89,7 +90,11 @@ def party(
         beers=beers,
         chill=chill(ahead, [*(keg for one in beers for keg in one.kegs), *asked_of], question),
         queue=queue(question.guests, question.first_hour, _glasses(scene)),
-        gas=tuple(_gas(scene, [*((one.wanted_m3, one.kegs) for one in beers), (short, asked_of)])),
+        gas=party_gas(
+            GasScene(log, ahead, system, coming, question.starts),
+            [*((one.wanted_m3, one.kegs) for one in beers), (short, asked_of)],
+            _to_brew(scene, beers, asked_of),
+        ),
         remarks=tuple(_remarks(scene, names, more)),
         cautions=(cautions.ALCOHOL, cautions.PRESSURE, *cautions.for_gas()),
         more=more,
@@ -146,6 +151,21 @@ def _beer(scene: _Scene, name: str, wanted_m3: float, on_taps: Sequence[Spot]) -
     )
 
 
+def _to_brew(
+    scene: _Scene, beers: Sequence[PartyBeer], more: Sequence[PartyKeg]
+) -> tuple[ToBrew, ...]:
+    """The beer that is in no keg yet, each with the keg that it would stand in."""
+    left, found = _there(more), []
+    for one in beers:
+        missing = max(one.short_m3 - left, 0.0)
+        left = max(left - one.short_m3, 0.0)
+        keg = _keg_for(scene.system, one.beer)
+        if missing > 0.0 and keg is not None:
+            beer = next((each for each in scene.system.beers if each.name == one.beer), None)
+            found.append(ToBrew(beer or NEW_BEER, keg, missing))
+    return tuple(found)
+
+
 def _there(kegs: Sequence[PartyKeg]) -> float:
     """The beer of kegs that can be drunk by then, m³."""
     return sum(keg.beer_m3 for keg in kegs if keg.standing in ("ready", "in time"))
@@ -186,7 +206,7 @@ def _brew_by(scene: _Scene, name: str) -> datetime | None:
         return None
     lead = lead_time(
         scene.system,
-        beer or Beer(name="a new beer", volumes=2.4),  # what was asked for may be no name at all
+        beer or NEW_BEER,
         keg,
         scene.ahead.at,
         BrewingQuestion(),
@@ -214,35 +234,6 @@ def _glasses(scene: _Scene) -> tuple[float, ...]:
     known = {one.tap: one.pint_s.value for one in pours_now(scene.system, gauges)}
     pints = [known.get(tap.name, tap.pint_in) for tap in scene.system.taps if not tap.to_buy]
     return tuple(pint * scene.question.drink_m3 / US_PINT_M3 for pint in pints)
-
-
-def _gas(scene: _Scene, wanted: Sequence[tuple[float, Sequence[PartyKeg]]]) -> Iterator[PartyGas]:
-    """What pushing the beer out takes, and carbonating what is not ready yet."""
-    ambient = assumed(household(scene.log)).ambient_pa
-    needs: dict[str, float] = {}
-    cylinders = scene.ahead.now.cylinders
-    only = next(iter(cylinders), None)
-    for beer_m3, kegs in wanted:
-        left = beer_m3
-        for told_keg in kegs:
-            state = scene.ahead.now.kegs[told_keg.keg]
-            supply = state.supply
-            source = (supply.cylinder if supply is not None else None) or only
-            if source is None:
-                continue
-            used = min(left, told_keg.beer_m3)
-            left -= used
-            gauge = 0.8e5 if supply is None else supply.gauge_pa
-            push = float(headspace.push_gas_mass(used, ambient + gauge, state.place_k))
-            batch = scene.ahead.now.batches.get(state.batch or "")
-            level = float(state.level_vol)
-            goal = max(level if batch is None else batch.target_vol, level)
-            more = float(headspace.gas_to_carbonate(float(state.beer_m3), level, goal))
-            needs[source] = needs.get(source, 0.0) + push + more
-    for name, takes in needs.items():
-        if name in cylinders:
-            holds = float(cylinders[name].contents_kg)
-            yield PartyGas(name, takes, max(holds, 0.0), holds > takes)
 
 
 def _remarks(scene: _Scene, names: Sequence[str], more: Sequence[PartyKeg]) -> Iterator[str]:

@@ -116,12 +116,17 @@ class Queue:
 
 @dataclass(frozen=True, slots=True)
 class PartyGas:
-    """A cylinder: what is in it, and what the party takes, with the kegs made ready for it."""
+    """A cylinder: what the party takes, with the kegs made ready for it, those to be brewed for it
+    too; and what is in it when the party begins.
+
+    `enough`: even at the low end of what it may hold then. `likely`: at the best guess.
+    """
 
     cylinder: str
     takes_kg: float
-    holds_kg: float
+    holds_kg: Band
     enough: bool
+    likely: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from ullage.errors import OutOfRange
 from ullage.everyday_units import US_PINT_M3
 from ullage.physics import profile
 from ullage.physics.friction import reynolds, speed
+from ullage.physics.hydraulics import Segment
 from ullage.plan import pour_advice
 from ullage.plan.answers import Band, LinePoint, PourAnswer
 from ullage.plan.bands import band
@@ -59,11 +60,7 @@ def pour(case: TapCase) -> PourAnswer:
         pint_s=_time_band(US_PINT_M3, flow, flows),
         half_litre_s=_time_band(HALF_LITRE_M3, flow, flows),
         speed_m_s=float(speed(flow, cut.bore_m)),
-        reynolds=float(
-            reynolds(
-                flow, cut.bore_m, density_of(case), float(viscosity_at(case, cut.temperature_k))
-            )
-        ),
+        reynolds=_reynolds(case, flow, cut),
         full_pint_s=seconds_for_pint(full),
         empty_pint_s=seconds_for_pint(empty),
         wanted_pint_s=case.wanted_pint_s,
@@ -79,6 +76,11 @@ def pour(case: TapCase) -> PourAnswer:
         gauge_offset_pa=case.spread.gauge_offset_pa.value,
         resistance=None if case.resistance is None else case.resistance.value,
     )
+
+
+def _reynolds(case: TapCase, flow: float, piece: Segment) -> float:
+    viscosity = float(viscosity_at(case, piece.temperature_k))
+    return float(reynolds(flow, piece.bore_m, density_of(case), viscosity))
 
 
 def _time_band(volume_m3: float, flow: float, flows: NDArray[np.float64]) -> Band:

@@ -23,7 +23,7 @@ def pours_now(system: System, gauges_pa: Mapping[str, float]) -> tuple[PourAnswe
     for tap in system.taps:
         keg = system.keg(tap.keg)
         gauge = gauges_pa.get(keg.name)
-        if gauge is None or keg.beer is None or beer_volume(keg) <= 0.0:
+        if not tap.hangs or gauge is None or keg.beer is None or beer_volume(keg) <= 0.0:
             continue
         try:
             case = tap_case(system, tap, system.beer(keg.beer), gauge, ambient)

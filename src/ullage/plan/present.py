@@ -13,7 +13,7 @@ from ullage.cellar.events import Event, in_order
 from ullage.cellar.household import Household, household
 from ullage.cellar.keg_events import GasOn, KegAcquired, Tapped
 from ullage.cellar.other_events import BatchDescribed
-from ullage.cellar.state import NO_BEER_M3, CellarState, KegState
+from ullage.cellar.state import CellarState, KegState
 from ullage.plan.cylinder_stamps import stamps_of
 from ullage.plan.own import with_learnt
 from ullage.system.cylinder import Cylinder
@@ -153,7 +153,7 @@ def _beers(base: System, cellar: CellarState, words: Told) -> tuple[Beer, ...]:
             conditions_in=conditions,
         )
     for keg in cellar.kegs.values():
-        if _holds(keg) and keg.batch is not None and keg.batch not in known:
+        if keg.gives_a_glass and keg.batch is not None and keg.batch not in known:
             known[keg.batch] = Beer.model_construct(name=keg.batch, volumes=float(keg.level_vol))
     return tuple(known.values())
 
@@ -166,10 +166,6 @@ def _in_fermenter(beer: Beer | None) -> tuple[float, float]:
     if beer is None:
         return float(usual["ferments_in"].default), float(usual["conditions_in"].default)
     return beer.ferments_in, beer.conditions_in
-
-
-def _holds(keg: KegState) -> bool:
-    return keg.beer is not None and float(keg.beer_m3) > NO_BEER_M3
 
 
 def _kegs(base: System, cellar: CellarState, used: Collection[str]) -> tuple[Keg, ...]:
@@ -197,7 +193,7 @@ def _regulator(base: System, keg: Keg, state: KegState) -> str | None:
 
 
 def _as_it_is(keg: Keg, state: KegState) -> Keg:
-    full = _holds(state)
+    full = state.gives_a_glass
     return keg.model_copy(
         update={
             "kind": state.keg_kind,

@@ -14,11 +14,12 @@ from ullage.cellar.events import Event
 from ullage.cellar.keg_events import GasOn, Purged, SpundingSet, ToppedUp
 from ullage.physics import air
 from ullage.physics.atmosphere import ambient_pressure
+from ullage.physics.blend import kg_per_straight
 from ullage.plan.cases import lowest_rating
 from ullage.plan.spoken import headed
 from ullage.plan.steps import due_steps
-from ullage.system import parts
-from ullage.system.model import Cylinder, Keg, System
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import Keg, System
 
 HOUR_S: Final = 3600.0
 LEAKS_S: Final = (HOUR_S, 8 * HOUR_S, 24 * HOUR_S, 7 * 24 * HOUR_S)
@@ -79,7 +80,10 @@ class PressureSeen:
 
 @dataclass(frozen=True, slots=True)
 class Safety:
-    """The room's air and the system's pressures. `room` is "" where the file tells of none."""
+    """The room's air and the system's pressures. `room` is "" where the file tells of none.
+
+    `odds`: a sentence for each regulator whose kegs are on different pressures by the log.
+    """
 
     at: datetime
     room: str
@@ -91,14 +95,20 @@ class Safety:
     stored_kg: float
     code_applies: bool
     advice: tuple[str, ...]
+    odds: tuple[str, ...] = ()
 
 
-def safety(system: System, log: Sequence[Event], at: datetime) -> Safety:
-    """What CO2 would do in this system's room, and every set or planned pressure checked."""
+def safety(
+    system: System, log: Sequence[Event], at: datetime, odds: tuple[str, ...] = ()
+) -> Safety:
+    """What CO2 would do in this system's room, and every set or planned pressure checked.
+
+    `odds`: what is known of regulators at two pressures.
+    """
     room = system.room
     bottles = [one for one in system.cylinders if not one.to_buy]
     # to the milligram, so that five cylinders of 20 lb are 100 lb and not a hair more
-    stored = round(sum(parts.cylinder_size(one.size).rated_kg for one in bottles), 6)
+    stored = round(sum(one.co2_of(one.full_kg) for one in bottles), 6)
     inside = tuple(_in_room(one, system) for one in bottles) if room else ()
     return Safety(
         at=at,
@@ -111,15 +121,16 @@ def safety(system: System, log: Sequence[Event], at: datetime) -> Safety:
         stored_kg=stored,
         code_applies=air.fire_code_applies(stored),
         advice=tuple(_advice(system, inside, stored)),
+        odds=odds,
     )
 
 
 def _in_room(cylinder: Cylinder, system: System) -> CylinderInRoom:
     """Worked out for what it holds; `full_fraction` for the day it comes back filled."""
-    full = parts.cylinder_size(cylinder.size).rated_kg
-    held = full if cylinder.contents_kg is None else min(cylinder.contents_kg, full)
-    shut = float(air.room_concentration(held, _room(system)))
-    brimful = float(air.room_concentration(full, _room(system)))
+    full = cylinder.full_kg
+    held = min(cylinder.held_kg, full)
+    shut = float(air.room_concentration(cylinder.co2_of(held), _room(system)))
+    brimful = float(air.room_concentration(cylinder.co2_of(full), _room(system)))
     return CylinderInRoom(
         cylinder=cylinder.name,
         held_kg=held,
@@ -130,7 +141,7 @@ def _in_room(cylinder: Cylinder, system: System) -> CylinderInRoom:
             LimitSeen(one.name, one.fraction, one.meaning, brimful > one.fraction)
             for one in air.LIMITS
         ),
-        emptyings=tuple(_emptying(full, time_s, system) for time_s in LEAKS_S),
+        emptyings=tuple(_emptying(cylinder.co2_of(full), time_s, system) for time_s in LEAKS_S),
     )
 
 
@@ -180,6 +191,23 @@ def _gauge_of(event: Event) -> float | None:
     return None
 
 
+def _blended(cylinder: Cylinder, system: System) -> str:
+    """What a blend's nitrogen does besides, that no CO2 alarm sees."""
+    named, share = headed("cylinder", cylinder.name), cylinder.co2
+    if system.room is None:
+        left = "takes the place of air"
+    else:
+        room = _room(system)
+        same = cylinder.full_kg / kg_per_straight(share)  # CO2 that takes as much room
+        left_share = float(air.oxygen_left(same, room))
+        left = f"leaves {100.0 * left_share:.1f} % oxygen in the shut room"
+    return (
+        f"{named} is a blend: {100.0 * (1.0 - share):.0f} % nitrogen, which stings nobody and "
+        f"which no CO2 alarm sees. All of it, full, {left} (below 19.5 % is too little to breathe, "
+        "29 CFR 1910.146): ventilate, and have an oxygen alarm where it stands in a small room."
+    )
+
+
 def _advice(system: System, inside: Sequence[CylinderInRoom], stored_kg: float) -> Iterator[str]:
     if system.room is None:
         yield (
@@ -207,6 +235,9 @@ def _advice(system: System, inside: Sequence[CylinderInRoom], stored_kg: float) 
             f"{headed('room', system.room.name)} is below ground: gas gathers there and does not "
             "drain. Stand the cylinder above ground if you can, and enter only with the alarm on."
         )
+    for one in system.cylinders:
+        if one.is_blend and not one.to_buy:
+            yield _blended(one, system)
     if air.fire_code_applies(stored_kg):
         yield (
             "You keep more than 100 lb of CO2: the fire code asks for sensors and "

@@ -23,6 +23,7 @@ from ullage.plan import cautions, clock
 from ullage.plan.acts import Shake
 from ullage.plan.answers import Band, CoursePoint, Method, Schedule, Step
 from ullage.plan.bands import ends
+from ullage.plan.lifting import can_be_rocked
 
 HORIZON_S = 28 * DAY_S
 FINE_S, FINE_UNTIL_S = 6 * HOUR_S, 3 * DAY_S
@@ -39,7 +40,8 @@ class Means:
     `on_gas`: a regulator's gas can stay on the keg. `keg_gauge_pa`: rating of the keg alone, where
     it stands with nothing connected; `None`: the lowest of all. `warm_place`: one for yeast,
     `None`: none told of. `gravity` and `final_gravity`: of beer that still ferments.
-    `valve_gauge_pa`: that of the spunding valve that is on the keg now.
+    `valve_gauge_pa`: that of the spunding valve that is on the keg now. `co2_share`: CO2 in the gas
+    it is served with, the rest nitrogen. `weight_kg`: the keg with its beer, `None`: not known.
     """
 
     on_gas: bool = True
@@ -51,6 +53,13 @@ class Means:
     gravity: float | None = None
     final_gravity: float | None = None
     valve_gauge_pa: float | None = None
+    co2_share: float = 1.0
+    weight_kg: float | None = None
+
+    @property
+    def can_be_rocked(self) -> bool:
+        """Whether two hands rock it on the floor; where its weight is not known, it can be."""
+        return self.weight_kg is None or can_be_rocked(self.weight_kg)
 
     @property
     def ferments(self) -> bool:
@@ -168,7 +177,7 @@ def schedule_of(case: KegCase, wanted: Wanted, way: Way, samples: Draws) -> Sche
         ready_early=moment(wanted, way.ready.low),
         ready_late=moment(wanted, way.ready.high),
         makes_date=None if by is None else ready_at is not None and ready_at <= by,
-        cautions=cautions.for_method(way.method, wanted.highest_gauge_pa),
+        cautions=cautions.for_method(way.method, wanted.highest_gauge_pa, wanted.means.weight_kg),
         remark=" ".join(said for said in (_remark(wanted, way.ready, slow), way.remark) if said),
         gas_kg=way.gas_kg,
         visits=_visits(way.steps),

@@ -18,9 +18,11 @@ from ullage.cellar.moments import microseconds
 from ullage.cellar.other_events import CylinderWeighed, PlaceSet
 from ullage.cellar.store import Store
 from ullage.plan.cases import scale_density
+from ullage.plan.cylinder_stamps import Stamps, stamps_of
 from ullage.plan.sensed_change import Changed
 from ullage.plan.sensed_flow import Flowed
 from ullage.plan.sensed_weight import Fell, Stood
+from ullage.plan.spoken import part
 from ullage.system.model import System
 from ullage.system.sensor import Sensor, keg_of
 
@@ -43,7 +45,7 @@ class _Common(TypedDict):
 
 
 def fact_of(found: Found, watched: Watched) -> Event | None:
-    """The fact that a finding is; `None` where it is of nothing: a tap that no keg is on."""
+    """The fact that a finding is; `None` where it is of nothing (`why_nothing`)."""
     return _fact(found, watched)
 
 
@@ -59,12 +61,14 @@ def _(found: Fell, watched: Watched) -> Event:
 
 
 @_fact.register
-def _(found: Stood, watched: Watched) -> Event:
+def _(found: Stood, watched: Watched) -> Event | None:
     sensor = watched.sensor
     if sensor.thing == "keg":
         common = _common(sensor, "keg_weighed", found.at)
         return KegWeighed(keg=sensor.thing_name, gross_kg=found.kg, **common)
-    tare = watched.system.cylinder(sensor.thing_name).tare or 0.0
+    tare = _tare_at(watched, found.at)
+    if tare is None:
+        return None
     common = _common(sensor, "cylinder_weighed", found.at)
     held = max(found.kg - tare, 0.0)
     return CylinderWeighed(cylinder=sensor.thing_name, contents_kg=held, **common)
@@ -88,6 +92,33 @@ def _(found: Flowed, watched: Watched) -> Event | None:
     if keg is None:
         return None
     return Poured(keg=keg, volume_m3=found.m3, **_common(watched.sensor, "poured", found.at))
+
+
+def why_nothing(sensor: Sensor) -> str:
+    """Why a finding of such a sensor is no fact, and what to do about it."""
+    if sensor.thing == "cylinder":
+        name = part("cylinder", sensor.thing_name)
+        return (
+            f"what {name} weighs empty is not known since it was swapped: weigh it once with "
+            "ullage record cylinder-weighed and its --tare, stamped on it (TW)"
+        )
+    return f"no keg is on {sensor.of}; say which with ullage record tapped"
+
+
+def _tare_at(watched: Watched, at: datetime) -> float | None:
+    """What the cylinder that stood there at a moment weighs empty, kg; `None`: not known.
+
+    As told when it was swapped or weighed by hand, else as the system file has it.
+    """
+    sensor = watched.sensor
+    told = watched.store.read(
+        sensor.of, kinds=("cylinder_swapped", "cylinder_weighed", "undone"), planned=False
+    )
+    by_then = [one.event for one in told if one.event.kind == "undone" or one.event.at <= at]
+    stamped = stamps_of(by_then).get(sensor.thing_name, Stamps())
+    if stamped.tells_tare:
+        return stamped.tare_kg
+    return watched.system.cylinder(sensor.thing_name).tare or 0.0
 
 
 def _common(sensor: Sensor, kind: str, at: datetime) -> _Common:

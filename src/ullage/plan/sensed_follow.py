@@ -18,14 +18,15 @@ from pydantic import TypeAdapter, ValidationError
 
 from ullage.cellar import samples
 from ullage.cellar.events import Event, in_order
+from ullage.cellar.keg_events import KegAcquired
 from ullage.cellar.moments import microseconds
-from ullage.cellar.other_events import PlaceSet
+from ullage.cellar.other_events import CylinderSwapped, PlaceSet
 from ullage.cellar.recording import record
 from ullage.cellar.samples import Sample, Series
 from ullage.cellar.samples_marks import Mark, marks_of, remove_mark, set_mark
 from ullage.errors import EventError
 from ullage.plan.sensed_change import ChangeState, follow_change
-from ullage.plan.sensed_facts import Found, Watched, fact_of
+from ullage.plan.sensed_facts import Found, Watched, fact_of, why_nothing
 from ullage.plan.sensed_flow import FlowState, follow_flow
 from ullage.plan.sensed_weight import Scale, WeightState, follow_weight
 from ullage.system import parts
@@ -166,13 +167,30 @@ def _found(
 
 
 def _scale(watched: Watched) -> Scale:
-    sensor, system = watched.sensor, watched.system
-    if sensor.thing == "keg":
-        empty = parts.keg_kind(system.keg(sensor.thing_name).kind).tare_kg
-    else:
-        empty = system.cylinder(sensor.thing_name).tare or 0.0
+    sensor = watched.sensor
+    empty = _empty_keg(watched) if sensor.thing == "keg" else _empty_cylinder(watched)
     noise = max(sensor.noise_si, LEAST_NOISE_KG)
     return Scale(noise, empty - OFF_SCALE_KG, sensor.pours and sensor.thing == "keg")
+
+
+def _empty_keg(watched: Watched) -> float:
+    """What the keg that bears this name by the log weighs empty, kg; else that of the file."""
+    name, kind = watched.sensor.thing_name, None
+    told = watched.store.read(watched.sensor.of, kinds=("keg_acquired", "undone"), planned=False)
+    for one in in_order(each.event for each in told):
+        if isinstance(one, KegAcquired):
+            kind = one.keg_kind
+    return parts.keg_kind(kind or watched.system.keg(name).kind).tare_kg
+
+
+def _empty_cylinder(watched: Watched) -> float:
+    """What surely is no cylinder is lighter, kg: once it was swapped its tare is anybody's."""
+    told = watched.store.read(
+        watched.sensor.of, kinds=("cylinder_swapped", "undone"), planned=False
+    )
+    if any(isinstance(one, CylinderSwapped) for one in in_order(each.event for each in told)):
+        return 0.0
+    return watched.system.cylinder(watched.sensor.thing_name).tare or 0.0
 
 
 def _written(watched: Watched, found: Sequence[Found], now: datetime) -> Followed:
@@ -202,8 +220,7 @@ def _fact(found: Found, watched: Watched) -> Event | Doubt:
         first = wrong.errors(include_url=False)[0]
         return Doubt(sensor.name, found.at, f"{first['loc'][0]}: {first['msg']}")
     if fact is None:
-        why = f"no keg is on {sensor.of}; say which with ullage record tapped"
-        return Doubt(sensor.name, found.at, why)
+        return Doubt(sensor.name, found.at, why_nothing(sensor))
     return fact
 
 

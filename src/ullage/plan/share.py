@@ -6,7 +6,7 @@ What is best and how it is found exactly stands in `ullage.plan.share_search`.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 
@@ -34,7 +34,7 @@ from ullage.plan.share_drift import drifts
 from ullage.plan.share_elsewhere import elsewhere
 from ullage.plan.share_hung import Cost, Hung, cost_of, hung, rehung
 from ullage.plan.share_lift import lifts
-from ullage.plan.share_points import Point, Sharing, sharing, warmed
+from ullage.plan.share_points import Point, Sharing, sharing, warmed, without_blends
 from ullage.plan.share_puzzle import Found, Puzzle
 from ullage.plan.share_search import search
 from ullage.plan.share_taps import tap_lines
@@ -59,9 +59,11 @@ def share(
     Raises `OutOfRange` where there is nothing to share or the wishes take more regulators,
     `UnknownName` for a keg or regulator that is not there.
     """
-    warm = warmed(system, question.temperature_k)
+    straight, blended = without_blends(system)
+    warm = warmed(straight, question.temperature_k)
     asked = _asked(warm, question)
-    shared = sharing(warm, question, max(asked + 1, len(system.regulators)))
+    shared = sharing(warm, question, max(asked + 1, len(straight.regulators)))
+    shared = replace(shared, left_out=(*shared.left_out, *blended))
     puzzle = shared.puzzle()
     counts = [count for count in (asked - 1, asked, asked + 1) if count >= 1]
     answers = search(puzzle, counts)

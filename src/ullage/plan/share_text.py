@@ -9,7 +9,8 @@ from typing import Final
 
 from ullage.errors import UnitError
 from ullage.plan.share_answer import Wish
-from ullage.system.model import Beer, Cylinder, Keg, Place, Regulator, System
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import Beer, Keg, Place, Regulator, System
 from ullage.units import Kind, UnitSystem, format_quantity, parse, shown
 
 MOST_BEERS: Final = 24

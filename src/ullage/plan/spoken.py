@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import re
-from typing import Protocol
+from datetime import datetime
+from typing import Final, Protocol
 
 from ullage.cellar.naming import counted, headed, listed, part
 from ullage.everyday_units import OUNCE_KG, PSI, US_PINT_M3
 from ullage.units import Kind, UnitSystem, format_quantity
 
 __all__ = [
+    "MONTHS",
     "by_number",
     "counted",
+    "date_text",
     "ended",
     "gauge_counted",
     "gauged",
@@ -26,8 +29,22 @@ __all__ = [
     "temperature",
     "times",
 ]
+MONTHS: Final = (
+    *("Jan", "Feb", "Mar", "Apr", "May", "Jun"),
+    *("Jul", "Aug", "Sep", "Oct", "Nov", "Dec"),
+)
 LEAST_OFFSET_PA = 0.05 * PSI
 """A gauge off by less reads right: no answer is printed more finely."""
+
+
+def date_text(when: datetime, beside: datetime | None = None) -> str:
+    """Write a day in any locale, by the clock of `when`: "3 Dec".
+
+    With its year where it is not that of `beside`, the moment at which it is read.
+    """
+    same = beside is None or beside.astimezone(when.tzinfo).year == when.year
+    year = "" if same else f" {when.year}"
+    return f"{when.day} {MONTHS[when.month - 1]}{year}"
 
 
 def quoted(name: str) -> str:
@@ -146,3 +163,9 @@ def times(count: int) -> str:
     ('once', 'twice', '3 times')
     """
     return {1: "once", 2: "twice"}.get(count, f"{count} times")
+
+
+def since(when: datetime, now: datetime) -> str:
+    """Since which day, by the clock of this machine: " since 10 Oct"; "" where that is today."""
+    here, today = when.astimezone(), now.astimezone()
+    return "" if here.date() == today.date() else f" since {date_text(here, today)}"

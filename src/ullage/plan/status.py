@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from ullage.cellar import on_blend
-from ullage.cellar.cylinder_changes import full_kg
 from ullage.cellar.events import Event
 from ullage.cellar.household import Household, assumed
 from ullage.cellar.standing import Standing, standing_of
@@ -16,7 +15,8 @@ from ullage.physics import blend, solubility
 from ullage.plan.advice import Seen, advice
 from ullage.plan.answers import Band
 from ullage.plan.bands import band_of
-from ullage.plan.fermenting_out import ending, is_fermenting
+from ullage.plan.dry_cylinder import dry_cylinder, is_dry
+from ullage.plan.fermenting_out import ending, is_fermenting, too_much_sugar
 from ullage.plan.spoken import by_number
 from ullage.plan.status_answer import (
     Advice,
@@ -25,8 +25,16 @@ from ullage.plan.status_answer import (
     NextStep,
     StatusAnswer,
 )
+from ullage.plan.status_limits import (
+    Describe,
+    nothing_described,
+    steps_within,
+    tends_to,
+    with_limits,
+)
 from ullage.plan.to_come import waiting_of
 from ullage.plan.upkeep_now import NO_UPKEEP, UpkeepNow
+from ullage.system.cylinder import full_kg
 
 __all__ = [
     "Advice",
@@ -44,14 +52,22 @@ def status(log: Sequence[Event], at: datetime) -> StatusAnswer:
     return status_of(standing_of(log, at))
 
 
-def status_of(standing: Standing, kept_up: UpkeepNow = NO_UPKEEP) -> StatusAnswer:
-    """The cellar as it stands, in words and bands; `kept_up` is what is told of upkeep."""
+def status_of(
+    standing: Standing,
+    kept_up: UpkeepNow = NO_UPKEEP,
+    describe: Describe = nothing_described,
+) -> StatusAnswer:
+    """The cellar as it stands, in words and bands; `kept_up` is what is told of upkeep.
+
+    `describe` gives the system as it stands, whose ratings no pressure to set may be above.
+    """
     at, home, now = standing.at, standing.home, standing.now
-    kegs = tuple(_keg(now, standing.spread, name, home) for name in sorted(now.kegs, key=by_number))
+    found = (_keg(now, standing.spread, name, home) for name in sorted(now.kegs, key=by_number))
+    kegs = with_limits(tuple(found), describe)
     cylinders = tuple(
         _cylinder(now, standing.spread, name) for name in sorted(now.cylinders, key=by_number)
     )
-    steps = tuple(
+    waiting = tuple(
         NextStep(
             step.step,
             step.at,
@@ -64,13 +80,14 @@ def status_of(standing: Standing, kept_up: UpkeepNow = NO_UPKEEP) -> StatusAnswe
         )
         for step in waiting_of(standing.steps, at, home.units)
     )
+    steps = steps_within(waiting, kegs, home.units, describe)
     return StatusAnswer(
         at=at,
         units=home.units,
         kegs=kegs,
         cylinders=cylinders,
         steps=steps,
-        advice=advice(Seen(at, home.units, kegs, cylinders, steps, kept_up.lines)),
+        advice=advice(Seen(at, home.units, kegs, cylinders, steps, kept_up.lines, kept_up.tests)),
         warnings=now.warnings,
         begun=kept_up.begun,
     )
@@ -85,7 +102,7 @@ def _keg(now: CellarState, spread: CellarState, name: str, home: Household) -> K
     near = None
     if keg.beer is not None and target is not None and tolerance is not None:
         near = abs(level.value - target) <= tolerance
-    ambient = assumed(home).ambient_pa
+    ambient, dry = assumed(home).ambient_pa, dry_cylinder(now, keg)
     return KegStatus(
         keg=name,
         keg_kind=keg.keg_kind,
@@ -101,7 +118,7 @@ def _keg(now: CellarState, spread: CellarState, name: str, home: Household) -> K
         temperature_k=float(keg.temperature_k),
         gauge_pressure_pa=_gauge(keg, wide, ambient),
         supply_gauge_pa=None if keg.supply is None else keg.supply.gauge_pa,
-        comes_to_vol=_comes_to(keg, assumed(home)),
+        comes_to_vol=None if dry else _comes_to(keg, assumed(home)),
         keeps_gauge_pa=_keeps(keg, target, assumed(home)),
         oxygen_fraction=float(keg.oxygen_fraction()) if keg.beer is not None else 0.0,
         drawn_kg=float(keg.ledger.gas_drawn_kg),
@@ -109,6 +126,9 @@ def _keg(now: CellarState, spread: CellarState, name: str, home: Household) -> K
         spunding_gauge_pa=keg.spunding_pa,
         ferments=is_fermenting(keg),
         ending=ending(keg, assumed(home)),
+        dry_cylinder=dry,
+        sugar=too_much_sugar(keg, target, assumed(home)),
+        tends_gauge_pa=tends_to(keg, assumed(home)),
     )
 
 
@@ -153,4 +173,5 @@ def _cylinder(now: CellarState, spread: CellarState, name: str) -> CylinderStatu
         rated_kg=full_kg(known.size, known.co2_share),
         known_at=known.known_at,
         co2_share=known.co2_share,
+        is_dry=is_dry(known),
     )

@@ -7,16 +7,19 @@ from datetime import datetime, timedelta
 from typing import Final, Literal
 
 from ullage.cellar.happening import SubjectKind
+from ullage.cellar.state import EMPTY_M3
 from ullage.plan.answers import Band
-from ullage.plan.fermenting_out import Ending
+from ullage.plan.fermenting_out import Ending, TooMuchSugar
 from ullage.plan.forecast import Forecast
 from ullage.plan.upkeep_under_way import UnderWay
+from ullage.plan.weakest import Weakest
 
 FORTNIGHT: Final = timedelta(days=14)
 
 
-EMPTY_M3: Final = 5e-5
-"""Beer that no glass is drawn from any more."""
+EMPTY_SHARE: Final = 0.005
+"""Gas found in a cylinder over what it is rated for, from which no keg gets any: what is left of it
+stands at about a bar."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +28,14 @@ class KegStatus:
     `keeps_gauge_pa` what keeps the target where it stands (negative: nothing does).
     `spunding_gauge_pa`: that of its spunding valve, if one is on. `ferments`: its yeast still has
     something to do; `ending` is what that leads to, `None` with the gas on. `ready`: when it comes
-    to its level, where it lacks gas and that was asked.
+    to its level, where it lacks gas and that was asked. `sugar`: that it holds more of than its
+    level bears, gas on or cold though it is. `dry_cylinder`: the one its gas is set on from, where
+    that was found empty, so that it gets none.
+
+    `limit`: what stands the least of all that sees its gas, told where its head or what keeps its
+    level comes near that, else `None`. `tends_gauge_pa`: what a head that stands at what its keg is
+    marked for would come to if nothing opened, else `None`: replay takes a relief valve to open
+    there.
     """
 
     keg: str
@@ -51,6 +61,16 @@ class KegStatus:
     ferments: bool = False
     ending: Ending | None = None
     ready: Forecast | None = None
+    sugar: TooMuchSugar | None = None
+    limit: Weakest | None = None
+    tends_gauge_pa: float | None = None
+    dry_cylinder: str | None = None
+
+    @property
+    def wants_too_much(self) -> bool:
+        """Whether what keeps its level may not be set: a rating does not allow it."""
+        keeps = self.keeps_gauge_pa
+        return keeps is not None and self.limit is not None and self.limit.forbids(keeps)
 
     @property
     def is_empty(self) -> bool:
@@ -71,7 +91,8 @@ class KegStatus:
 class CylinderStatus:
     """One cylinder now: what replay leaves in it since it was last known.
 
-    `rated_kg`: what it holds when full; `co2_share`: CO2 in its gas, the rest nitrogen.
+    `rated_kg`: what it holds when full; `co2_share`: CO2 in its gas, the rest nitrogen. `is_dry`:
+    at `known_at` it was found empty, and nobody swapped it since.
     """
 
     cylinder: str
@@ -80,6 +101,12 @@ class CylinderStatus:
     rated_kg: float
     known_at: datetime
     co2_share: float = 1.0
+    is_dry: bool = False
+
+    @property
+    def what(self) -> str:
+        """What is in it, as one says it."""
+        return "CO2" if self.co2_share >= 1.0 else "blended gas"
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +114,8 @@ class NextStep:
     """A planned step that waits, `event` being its first; `missed` when its moment is long past.
 
     `gauge_pressure_pa`: what to set, if a pressure is to be set. `keg`: the thing it is done to,
-    which may be a fermenter (`subject_kind`). `renews`: it fills a keg anew.
+    which may be a fermenter (`subject_kind`). `renews`: it fills a keg anew. `forbidden`: it sets
+    more than a rating allows, as `do` says.
     """
 
     event: str
@@ -98,6 +126,7 @@ class NextStep:
     gauge_pressure_pa: float | None = None
     subject_kind: SubjectKind = "keg"
     renews: bool = False
+    forbidden: bool = False
 
     def is_far(self, at: datetime) -> bool:
         """Whether it is a brew, or its packaging, more than a fortnight ahead: nothing for now."""
@@ -116,7 +145,9 @@ Need = Literal[
     "raise",
     "lower",
     "valve",
+    "colder",
     "clean line",
+    "test",
     "describe",
 ]
 

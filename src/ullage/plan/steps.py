@@ -45,7 +45,7 @@ from ullage.cellar.other_events import (
 from ullage.cellar.waiting import Waiting, carried_on
 from ullage.plan.spoken import part, priming_sugar
 from ullage.system.parts import keg_called
-from ullage.units import Kind, UnitSystem, format_quantity
+from ullage.units import Kind, UnitSystem, format_quantity, pressure_text
 
 PLAIN: dict[type[Happening], str] = {
     KegCleaned: "Clean it",
@@ -78,12 +78,13 @@ def say(event: Happening, units: UnitSystem) -> str:
 @say.register
 def _(event: KegAcquired, units: UnitSystem) -> str:
     del units
-    return f"Get the keg ({keg_called(event.keg_kind)}) and stand it in {event.place}"
+    what = "used keg" if event.used else "keg"
+    return f"Get the {what} ({keg_called(event.keg_kind)}) and stand it in {event.place}"
 
 
 @say.register
 def _(event: Purged, units: UnitSystem) -> str:
-    return f"Purge {event.cycles} times at {_gauge(event.gauge_pressure_pa, units)}"
+    return f"Purge {event.cycles} times at {pressure_text(event.gauge_pressure_pa, units)}"
 
 
 @say.register
@@ -103,25 +104,25 @@ def _(event: Primed, units: UnitSystem) -> str:
 def _(event: SpundingSet, units: UnitSystem) -> str:
     if event.gauge_pressure_pa == 0.0:
         return "Take the spunding valve off"
-    return f"Put the spunding valve on, set to {_gauge(event.gauge_pressure_pa, units)}"
+    return f"Put the spunding valve on, set to {pressure_text(event.gauge_pressure_pa, units)}"
 
 
 @say.register
 def _(event: GasOn, units: UnitSystem) -> str:
     where = " through the stone" if event.contact == "stone" else ""
-    return f"Set {_gauge(event.gauge_pressure_pa, units)} and connect the gas{where}"
+    return f"Set {pressure_text(event.gauge_pressure_pa, units)} and connect the gas{where}"
 
 
 @say.register
 def _(event: Vented, units: UnitSystem) -> str:
     if event.gauge_pressure_pa == 0.0:
         return "Vent through the relief valve until it is quiet"
-    return f"Vent through the relief valve down to {_gauge(event.gauge_pressure_pa, units)}"
+    return f"Vent through the relief valve down to {pressure_text(event.gauge_pressure_pa, units)}"
 
 
 @say.register
 def _(event: ToppedUp, units: UnitSystem) -> str:
-    return f"Top up by hand to {_gauge(event.gauge_pressure_pa, units)}, gas off again"
+    return f"Top up by hand to {pressure_text(event.gauge_pressure_pa, units)}, gas off again"
 
 
 @say.register
@@ -154,7 +155,7 @@ def _(event: CylinderConnected, units: UnitSystem) -> str:
 
 @say.register
 def _(event: LeakTested, units: UnitSystem) -> str:
-    start = _gauge(event.start_gauge_pa, units)
+    start = pressure_text(event.start_gauge_pa, units)
     return f"Test {event.part} for leaks at {start}"
 
 
@@ -190,7 +191,3 @@ def _(event: UpkeepDone, units: UnitSystem) -> str:
 def _(event: Noted, units: UnitSystem) -> str:
     del units
     return " ".join(event.text.split())
-
-
-def _gauge(pressure_pa: float, units: UnitSystem) -> str:
-    return format_quantity(pressure_pa, Kind.PRESSURE, units)

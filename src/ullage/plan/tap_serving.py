@@ -9,9 +9,11 @@ from ullage.errors import UllageError
 from ullage.physics import solubility
 from ullage.physics.atmosphere import ambient_pressure
 from ullage.plan.answers import Caution
+from ullage.plan.blend_served import STRAIGHT, as_straight
 from ullage.plan.cases import composition
 from ullage.plan.line_lengths import keeping_gauge
-from ullage.plan.own import gauge_offset, own_factor, thermometer_offset
+from ullage.plan.own import gauge_offset, own_factor, share_on, thermometer_offset
+from ullage.plan.spoken import headed
 from ullage.system.model import Beer, Keg, System, Tap
 from ullage.units import Kind, UnitSystem, format_quantity
 
@@ -66,11 +68,18 @@ def _comes_to(system: System, keg: Keg, beer: Beer, gauge_pa: float) -> float:
     """The level (vol) that the beer comes to in its place at that gauge pressure."""
     warm = system.place(keg.place).temperature + thermometer_offset(system, keg.place)
     absolute = ambient_pressure(system.altitude) + gauge_pa + gauge_offset(system, keg.name)
-    return solubility.equilibrium_volumes(absolute, warm, own_factor(system, composition(beer)))
+    straight = float(as_straight(absolute, share_on(system, keg.name), warm))
+    return solubility.equilibrium_volumes(straight, warm, own_factor(system, composition(beer)))
 
 
 def not_yet(system: System, tap: Tap, units: UnitSystem) -> Caution | None:
-    """That what is set just now is not what a tap's line is made for; `None` where it is."""
+    """That what is set just now is not what a tap's line is made for; `None` where it is.
+
+    Nor is there anything to pour where its keg was taken off it.
+    """
+    if not tap.hangs:
+        was = headed("keg", tap.keg)
+        return Caution("note", f"{was} was taken off this tap, to be cleaned or filled.")
     found = serving(system, tap)
     if found is None or found.set_pa is None or not found.off:
         return None
@@ -79,6 +88,13 @@ def not_yet(system: System, tap: Tap, units: UnitSystem) -> Caution | None:
     )
     if found.set_pa <= 0.0:
         return Caution("note", f"Its regulator is at 0: {keeps} keeps the beer at its level.")
+    if found.bursting and share_on(system, tap.keg) < STRAIGHT:
+        return Caution(
+            "warning",
+            f"Its regulator stands at {is_set}: on a blend that is no burst, as the nitrogen that "
+            f"comes along stops the beer from carbonating. Carbonate with straight CO2, set the "
+            f"blend to {keeps}, which keeps the beer at its level, and pour then.",
+        )
     if found.bursting:
         return Caution(
             "warning",

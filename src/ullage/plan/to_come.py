@@ -72,6 +72,24 @@ def waiting_events(log: Sequence[Event]) -> list[list[Event]]:
     return _together(due_steps(log))
 
 
+def waiting_plans(log: Sequence[Event], keg: str) -> dict[str, list[Event]]:
+    """The events that wait of each way to carbonate a keg; the one written first before others.
+
+    What a brewing plan will fill into the keg is none of them.
+    """
+    found: dict[str, list[Event]] = {}
+    wait = {event.id for events in waiting_events(log) for event in events}
+    for event in log:
+        if event.id in wait and is_of_way(event) and event.stream == f"keg:{keg}":
+            found.setdefault(event.plan or "", []).append(event)
+    return found
+
+
+def is_of_way(event: Event) -> bool:
+    """Whether it is a step of a way to carbonate a keg, and not of a plan that fills one."""
+    return event.plan is not None and not isinstance(event, Filled)
+
+
 def _together(planned: Sequence[Event]) -> list[list[Event]]:
     steps: dict[tuple[str, str, datetime], list[Event]] = {}
     for event in planned:

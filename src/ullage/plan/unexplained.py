@@ -23,7 +23,6 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from ullage.cellar.cylinder_changes import full_kg
 from ullage.cellar.events import Event, facts_until
 from ullage.cellar.other_events import (
     CylinderConnected,
@@ -36,7 +35,9 @@ from ullage.errors import OutOfRange
 from ullage.physics import blend_cylinder
 from ullage.physics.constants import GAS_HANDLING, STANDARD_ATMOSPHERE
 from ullage.physics.cylinder import mass_from_pressure, water_capacity
+from ullage.plan.spoken import date_text
 from ullage.system import parts
+from ullage.system.cylinder import full_kg
 from ullage.units import Kind, UnitSystem, format_quantity
 
 LOOKED_BACK: Final = timedelta(days=120)
@@ -245,7 +246,7 @@ def _sentence(one: Unexplained, units: UnitSystem) -> str:
         return format_quantity(abs(kg), Kind.MASS, units)
 
     of = f"cylinder {one.cylinder}"
-    since, sd = f"{one.since.day} {one.since:%b}", said(one.sd_kg)
+    since, sd = date_text(one.since, one.until), said(one.sd_kg)
     count = "one reading" if one.readings == 1 else f"{one.readings} readings"
     if one.missing_kg < -SURE * one.sd_kg:
         return (

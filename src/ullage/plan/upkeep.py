@@ -19,7 +19,8 @@ from ullage.plan import clock
 from ullage.plan.spoken import by_number
 from ullage.plan.upkeep_changes import NO_CHANGES, Changes, in_force
 from ullage.plan.upkeep_history import History
-from ullage.system.model import Cylinder, Keg, Regulator, System, Tap
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import Keg, Regulator, System, Tap
 from ullage.system.upkeep_rules import Of, Rule
 
 SOON: Final = timedelta(days=7)

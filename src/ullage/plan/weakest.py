@@ -17,6 +17,18 @@ class Weakest:
     gauge_pa: float
     what: str
 
+    def forbids(self, gauge_pa: float) -> bool:
+        """Whether so much may not be set, nor advised, on what stands no more than this."""
+        return exceeds(gauge_pa, self.gauge_pa)
+
+
+def exceeds(gauge_pa: float, rating_gauge_pa: float) -> bool:
+    """Whether a gauge pressure (Pa) may not be set, as a rating (gauge Pa) does not allow it.
+
+    Whatever tells a person to set a pressure asks here first.
+    """
+    return gauge_pa > rating_gauge_pa
+
 
 def weakest(system: System, keg: Keg) -> Weakest:
     """Of all that sees this keg's gas: itself, its regulator, gas lines that are told, beer lines.
@@ -24,6 +36,14 @@ def weakest(system: System, keg: Keg) -> Weakest:
     A gas line that the system file leaves out is not known, and so not counted.
     """
     return min(_chain(system, keg), key=lambda one: one.gauge_pa)
+
+
+def weakest_of(system: System | None, keg: str, kind: str) -> Weakest:
+    """The same of a keg by its name; of its kind alone where no system describes it."""
+    known = None if system is None else next((one for one in system.kegs if one.name == keg), None)
+    if system is None or known is None:
+        return Weakest(parts.keg_kind(kind).max_gauge_pa, "the keg")
+    return weakest(system, known)
 
 
 def weakest_behind(system: System, kegs: Sequence[Keg]) -> Weakest:

@@ -5,10 +5,10 @@ Quick to load: this module stays clear of SciPy and of the system model.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
-from ullage.cellar.course import equilibrium_samples, follow, gauge_samples, serving_gauge
+from ullage.cellar.course import follow, gauge_samples, serving_gauge
 from ullage.cellar.draws import SAMPLES, USUAL, Spread, draws
 from ullage.cellar.track import FERMENTED_K, KegCase, Phase
 from ullage.errors import OutOfRange
@@ -19,6 +19,14 @@ from ullage.physics.beer import Composition
 from ullage.plan import cautions
 from ullage.plan.answers import Band, Caution
 from ullage.plan.bands import band
+from ullage.plan.blend_served import (
+    STRAIGHT,
+    as_straight,
+    comes_to,
+    kept_gauge,
+    kept_gauge_samples,
+    straight_gauge,
+)
 from ullage.system import parts
 
 USUAL_KEG = "ball-lock-5gal"
@@ -31,14 +39,20 @@ class OwnKeg:
     """What a household has of its own where a keg stands; anybody's unless told.
 
     `offset_k`: what the thermometer there shows too little; `chilling`: how much more quickly than
-    usual a keg chills there.
+    usual a keg chills there. `co2_share`: CO2 in the gas it hangs on, the rest nitrogen.
     """
 
     spread: Spread = USUAL
     offset_k: float = 0.0
     chilling: float = 1.0
+    co2_share: float = 1.0
 
 
+ON_A_BLEND: Final = (
+    "It hangs on a blend with {share} CO2: the pressure is the blend's, and the level that of beer "
+    "under fresh gas. In a shut keg the nitrogen that comes along stops it: carbonate with "
+    "straight CO2 first."
+)
 ANYBODYS: Final = OwnKeg()
 
 
@@ -86,10 +100,11 @@ class CarbonateAnswer:
 def carbonate(question: CarbonateQuestion) -> CarbonateAnswer:
     """Answer it. Raises `OutOfRange` where the question has no answer in this world."""
     case = _keg_case(question)
-    samples = draws(SAMPLES, case.spread)
+    samples, share = draws(SAMPLES, case.spread), question.own.co2_share
     if question.target_vol is not None:
-        value = serving_gauge(case, question.target_vol)
-        gauge = band(value, gauge_samples(case, question.target_vol, samples))
+        value = kept_gauge(case, serving_gauge(case, question.target_vol), share)
+        pure = gauge_samples(case, question.target_vol, samples)
+        gauge = band(value, kept_gauge_samples(case, pure, share, samples))
     else:
         value = question.gauge_pa or 0.0
         gauge = Band(value, value, value)
@@ -97,19 +112,28 @@ def carbonate(question: CarbonateQuestion) -> CarbonateAnswer:
         raise OutOfRange("a pressure below vacuum is not possible; give one from 0 psi up")
     kept_pa = max(value, 0.0)
     absolute = max(case.ambient_pa + kept_pa + case.offset_pa, 0.0)
-    held = solubility.equilibrium_volumes(absolute, case.place_k, case.factor)
+    straight = as_straight(absolute, share, case.place_k)
+    held = float(solubility.equilibrium_volumes(straight, case.place_k, case.factor))
     return CarbonateAnswer(
         gauge_pressure_pa=gauge,
-        equilibrium_vol=band(held, equilibrium_samples(case, kept_pa, samples)),
+        equilibrium_vol=band(held, comes_to(case, kept_pa, share, samples)),
         temperature_k=question.temperature_k,
         ambient_pa=case.ambient_pa,
         from_vol=None if question.for_s is None else case.start_vol,
         after_s=question.for_s,
-        reached_vol=_reached(case, kept_pa, question.for_s),
-        cautions=cautions.for_carbonation(value, _usual_rating(question)),
+        reached_vol=_reached(case, straight_gauge(case, kept_pa, share), question.for_s),
+        cautions=_cautions(value, question),
         remarks=_remarks(value, case, question),
         gauge_offset_pa=case.offset_pa,
     )
+
+
+def _cautions(gauge_pa: float, question: CarbonateQuestion) -> tuple[Caution, ...]:
+    known = cautions.for_carbonation(gauge_pa, _usual_rating(question))
+    if question.own.co2_share >= STRAIGHT:
+        return known
+    # a danger here would say that the pressure must not be set
+    return (*known, replace(cautions.BLEND, level="warning"))
 
 
 def _usual_rating(question: CarbonateQuestion) -> float:
@@ -160,7 +184,11 @@ def _reached(case: KegCase, gauge_pa: float, seconds: float | None) -> Band | No
 
 
 def _remarks(gauge_pa: float, case: KegCase, question: CarbonateQuestion) -> tuple[str, ...]:
-    found = list(solubility.remarks(max(gauge_pa, 0.0), case.place_k))
+    share = question.own.co2_share
+    straight = straight_gauge(case, max(gauge_pa, 0.0), share)
+    found = list(solubility.remarks(max(straight, 0.0), case.place_k))
+    if share < STRAIGHT:
+        found.append(ON_A_BLEND.format(share=f"{100.0 * share:.0f} %"))
     if gauge_pa > _usual_rating(question):
         kind = parts.keg_called(question.keg_kind)
         found.append(f"The chain is taken to be a keg ({kind}) and {USUAL_LINE} line.")

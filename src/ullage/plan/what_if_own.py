@@ -9,9 +9,9 @@ from typing import Final
 
 from ullage.cellar.draws import spread_of
 from ullage.physics.constants import GAS_HANDLING, HEAT_LOSS
-from ullage.plan.own import learnt_of, own_spread, thermometer_offset
+from ullage.plan.own import learnt_of, own_spread, share_on, thermometer_offset
 from ullage.plan.what_if import OwnKeg
-from ullage.plan.what_if_tap import GasQuestion, LineQuestion, PourQuestion
+from ullage.plan.what_if_tap import USUAL_GAUGE_PA, GasQuestion, LineQuestion, PourQuestion
 from ullage.system.model import System, Tap
 
 BORE: Final = 0.01
@@ -32,6 +32,7 @@ def own_keg_of(system: System, keg: str = "") -> OwnKeg:
         spread=own_spread(system, keg),
         offset_k=thermometer_offset(system, place),
         chilling=1.0 if chilling is None else chilling.value / HEAT_LOSS.value,
+        co2_share=share_on(system, keg),
     )
 
 
@@ -59,12 +60,24 @@ def _alike(line: Sequence[LineQuestion], tap: Tap) -> bool:
     )
 
 
+def _blend_gauge(system: System, cylinder: str) -> float | None:
+    """What a blend is served at, Pa gauge: nobody's usual pressure, as that of its regulator."""
+    if not cylinder or not system.cylinder(cylinder).is_blend:
+        return None
+    on = (one.pressure for one in system.regulators if one.cylinder == cylinder)
+    return next((pressure for pressure in on if pressure is not None), None)
+
+
 def own_gas(question: GasQuestion, system: System, cylinder: str = "") -> GasQuestion:
     """The same of a cylinder of the household, "" for any other. Raises `UnknownName`."""
     learnt = learnt_of(system)
     gauge = learnt.known("gauge", system.cylinder(cylinder).name) if cylinder else None
+    served = _blend_gauge(system, cylinder)
+    if served is not None and question.gauge_pa == USUAL_GAUGE_PA:
+        question = replace(question, gauge_pa=served)
     return replace(
         question,
         handling=learnt.known("handling") or GAS_HANDLING,
         gauge_offset_pa=0.0 if gauge is None else gauge.value,
+        co2_share=system.cylinder(cylinder).co2 if cylinder else 1.0,
     )

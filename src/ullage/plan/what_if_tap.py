@@ -19,12 +19,14 @@ from ullage.physics.atmosphere import ambient_pressure
 from ullage.physics.constants import GAS_HANDLING, Constant
 from ullage.plan import cautions
 from ullage.plan.answers import GasAnswer, PourAnswer
+from ullage.plan.blend_gas import gas_of_blend
 from ullage.plan.cases import composition, lowest_rating
 from ullage.plan.gas import PURGE_CYCLES, GasCase, KegUse, gas
 from ullage.plan.pour import pour
 from ullage.plan.tap_cases import tap_case
 from ullage.plan.tap_flow import LONGEST_LINE_M, TapCase, length_for
 from ullage.system import parts
+from ullage.system.cylinder import full_kg
 from ullage.system.model import Beer, Keg, LinePiece, Place, System, Tap
 
 USUAL_KEG = "ball-lock-5gal"
@@ -191,7 +193,8 @@ class GasQuestion:
     """A cylinder by its catalogue size; `mass_kg` `None`: full. Uses are those of a usual keg.
 
     `without`: work that is done without its gas, or not at all. `handling`: the share lost
-    besides; `gauge_offset_pa`: what its regulator gives beyond `gauge_pa`; both the household's.
+    besides; `gauge_offset_pa`: what its regulator gives beyond `gauge_pa`; `co2_share`: CO2 in its
+    gas; all the household's.
     """
 
     size: str
@@ -204,16 +207,18 @@ class GasQuestion:
     without: frozenset[GasWork] = frozenset()
     handling: Constant = GAS_HANDLING
     gauge_offset_pa: float = 0.0
+    co2_share: float = 1.0
 
 
 def gas_what_if(question: GasQuestion) -> GasAnswer:
     """Answer it. Raises `OutOfRange`, `UnknownName`."""
     size = parts.cylinder_size(question.size)
     kind = parts.keg_kind(question.keg_kind)
-    if question.mass_kg is not None and question.mass_kg > 1.02 * size.rated_kg:
+    full = full_kg(question.size, question.co2_share)
+    if question.mass_kg is not None and question.mass_kg > 1.02 * full:
         raise OutOfRange(
             f"{question.mass_kg:.2f} kg is more than a {question.size} cylinder may hold "
-            f"({size.rated_kg:.2f} kg); was the tare taken off?"
+            f"({full:.2f} kg); was the tare taken off?"
         )
     keg = KegUse(
         keg=kind.name,
@@ -226,16 +231,18 @@ def gas_what_if(question: GasQuestion) -> GasAnswer:
         sanitiser="sanitiser" not in question.without,
         purges=0 if "purging" in question.without else PURGE_CYCLES,
     )
-    return gas(
+    answer = gas if question.co2_share >= 1.0 else gas_of_blend
+    return answer(
         GasCase(
             cylinder=question.size,
             size=question.size,
             rated_kg=size.rated_kg,
-            remaining_kg=size.rated_kg if question.mass_kg is None else question.mass_kg,
+            remaining_kg=full if question.mass_kg is None else question.mass_kg,
             temperature_k=question.temperature_k,
             ambient_pa=ambient_pressure(question.altitude_m),
             kegs=(keg,),
             drinking_m3_s=None,
             handling=question.handling,
+            co2_share=question.co2_share,
         )
     )

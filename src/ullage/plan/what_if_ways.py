@@ -12,7 +12,8 @@ from ullage.physics.atmosphere import ambient_pressure
 from ullage.plan.answers import CarbonationAnswer
 from ullage.plan.carbonation import carbonation
 from ullage.plan.cases import LEAST_HEAD_SHARE
-from ullage.plan.schedule import Wanted
+from ullage.plan.lifting import full_kg
+from ullage.plan.schedule import Means, Wanted
 from ullage.plan.what_if import ANYBODYS, USUAL_KEG, USUAL_LINE, OwnKeg
 from ullage.system import parts
 
@@ -57,6 +58,7 @@ def ways_what_if(question: WaysQuestion) -> CarbonationAnswer:
         by=question.by,
         present_gauge_pa=None,
         highest_gauge_pa=min(kind.max_gauge_pa, parts.line_material(USUAL_LINE).max_gauge_pa),
+        means=Means(co2_share=question.own.co2_share, weight_kg=full_kg(kind, question.beer_m3)),
     )
     return carbonation(_case(question, kind), wanted)
 

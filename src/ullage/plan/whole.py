@@ -12,6 +12,7 @@ from ullage.physics.atmosphere import ambient_pressure
 from ullage.physics.constants import GAS_HANDLING
 from ullage.plan import cautions, clock
 from ullage.plan.answers import CarbonationAnswer, Finding, GasAnswer, PourAnswer, WholeAnswer
+from ullage.plan.blend_gas import gas_of_blend
 from ullage.plan.carbonation import carbonation
 from ullage.plan.cases import beer_volume, keg_case, lowest_rating, residual_vol, wanted
 from ullage.plan.findings import findings
@@ -20,7 +21,8 @@ from ullage.plan.own import gauge_offset, learnt_of
 from ullage.plan.pour import pour
 from ullage.plan.tap_cases import tap_case
 from ullage.system import parts
-from ullage.system.model import Cylinder, Keg, System, Tap
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import Keg, System, Tap
 
 
 def whole_answer(
@@ -109,7 +111,7 @@ def _carbonation(one: _Household, keg: Keg, start: datetime) -> CarbonationAnswe
 def _pour(one: _Household, tap: Tap, by_keg: dict[str, CarbonationAnswer]) -> PourAnswer | None:
     """At the pressure that this beer's plan sets; none where that lies above a rating."""
     answer = by_keg.get(tap.keg)
-    if answer is None:
+    if answer is None or not tap.hangs:
         return None
     system = one.system
     beer = system.beer(answer.beer)
@@ -125,19 +127,21 @@ def _gas(one: _Household, cylinder: Cylinder, by_keg: dict[str, CarbonationAnswe
     fed = {reg.name for reg in system.regulators if reg.cylinder == cylinder.name}
     kegs = [keg for keg in system.kegs if keg.regulator in fed and keg.name in by_keg]
     names = {keg.name for keg in kegs}
-    drunk = [tap.drinking for tap in system.taps if tap.keg in names and tap.drinking is not None]
-    held = cylinder.contents_kg
-    return gas(
+    on = [tap for tap in system.taps if tap.keg in names and tap.hangs]
+    drunk = [tap.drinking for tap in on if tap.drinking is not None]
+    answer = gas_of_blend if cylinder.is_blend else gas
+    return answer(
         GasCase(
             cylinder=cylinder.name,
             size=cylinder.size,
             rated_kg=size.rated_kg,
-            remaining_kg=size.rated_kg if held is None else held,
+            remaining_kg=cylinder.held_kg,
             temperature_k=system.place(cylinder.place).temperature,
             ambient_pa=one.ambient_pa,
             kegs=tuple(_keg_use(one, keg, by_keg[keg.name]) for keg in kegs),
             drinking_m3_s=sum(drunk) if drunk else None,
             handling=learnt_of(system).known("handling") or GAS_HANDLING,
+            co2_share=cylinder.co2,
         )
     )
 

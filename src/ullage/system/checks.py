@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Final, Literal
 
-from ullage.system.model import Cylinder, Keg, Regulator, System, Tap
-from ullage.system.parts import cylinder_size, keg_kind, line_material
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import Keg, Regulator, System, Tap
+from ullage.system.parts import keg_kind, line_material
 from ullage.system.ports import valve_end
-from ullage.units import Kind, UnitSystem, format_quantity
+from ullage.units import Kind, UnitSystem, format_quantity, pressure_text
 
 Level = Literal["note", "warning", "danger"]
 
@@ -20,9 +21,16 @@ BEER_MAY_FREEZE_K: Final = 271.65
 LIQUID_FULL_K: Final = 299.95
 """26.8 °C: a cylinder filled to 68 % is full of liquid (CoolProp, Span and Wagner 1996)."""
 
+BLEND_HOT_K: Final = 313.15
+"""40 °C; common practice, no source: what is stamped on a cylinder counts with more."""
+
 YEARS_BETWEEN_TESTS: Final = 5
 """A CO2 cylinder is requalified every five years (49 CFR 180.209)."""
 
+FOR_A_BLEND: Final = (
+    "use a regulator made for blended gas, its high-pressure gauge to 2,000 psi (140 bar) or more, "
+    "and never an adapter; the makers' ratings come first"
+)
 _NEARLY: Final = 1e-3
 """Shares by which a weight or volume may pass a mark before it counts."""
 
@@ -57,10 +65,6 @@ def keg_rating_pa(keg: Keg) -> float:
     return keg_kind(keg.kind).max_gauge_pa if keg.max_pressure is None else keg.max_pressure
 
 
-def _pressure(value: float, units: UnitSystem) -> str:
-    return format_quantity(value, Kind.PRESSURE, units)
-
-
 def _connections(system: System) -> Iterator[Misfit]:
     for tap in system.taps:
         keg = system.keg(tap.keg)
@@ -82,8 +86,8 @@ def _regulator_settings(system: System) -> Iterator[Misfit]:
             yield Misfit(
                 "danger",
                 f'regulator "{regulator.name}"',
-                f"set to {_pressure(pressure, system.units)}, above its own rating of "
-                f"{_pressure(regulator.max_pressure, system.units)}",
+                f"set to {pressure_text(pressure, system.units)}, above its own rating of "
+                f"{pressure_text(regulator.max_pressure, system.units)}",
                 "turn it down now, or correct the file",
             )
 
@@ -99,8 +103,9 @@ def _keg_ratings(system: System) -> Iterator[Misfit]:
             yield Misfit(
                 "note",
                 f'keg "{keg.name}"',
-                f'stands {_pressure(rating, system.units)}, but regulator "{regulator.name}" can '
-                f"be turned up to {_pressure(regulator.max_pressure, system.units)}",
+                f"stands {pressure_text(rating, system.units)}, but regulator "
+                f'"{regulator.name}" can be turned up to '
+                f"{pressure_text(regulator.max_pressure, system.units)}",
                 "have a relief valve between them that opens below the keg's rating",
             )
 
@@ -122,9 +127,9 @@ def _too_strong(where: str, rating: float, regulator: Regulator, units: UnitSyst
     return Misfit(
         "danger",
         where,
-        f'regulator "{regulator.name}" gives {_pressure(regulator.pressure or 0.0, units)}, more '
-        f"than the {_pressure(rating, units)} it is rated for",
-        f"turn the regulator down below {_pressure(rating, units)} now",
+        f'regulator "{regulator.name}" gives {pressure_text(regulator.pressure or 0.0, units)}, '
+        f"more than the {pressure_text(rating, units)} it is rated for",
+        f"turn the regulator down below {pressure_text(rating, units)} now",
     )
 
 
@@ -133,12 +138,20 @@ def _valves(system: System) -> Iterator[Misfit]:
         cylinder = system.cylinder(regulator.cylinder)
         inlet, outlet = regulator.inlet_valve(cylinder), cylinder.outlet_valve
         if _standard(inlet) != _standard(outlet):
+            remedy = "get a regulator with that inlet, or an adapter made for CO2 at full pressure"
             yield Misfit(
-                "warning",
+                "danger" if cylinder.is_blend else "warning",
                 f'regulator "{regulator.name}"',
                 f"its inlet ({inlet}) does not fit the valve of cylinder "
                 f'"{cylinder.name}" ({outlet})',
-                "get a regulator with that inlet, or an adapter made for CO2 at full pressure",
+                FOR_A_BLEND if cylinder.is_blend else remedy,
+            )
+        elif cylinder.is_blend and cylinder.valve is None:
+            yield Misfit(
+                "note",
+                f'cylinder "{cylinder.name}"',
+                "a blend fills it to some 140 bar (2,000 psi), and its valve is not that of CO2",
+                FOR_A_BLEND,
             )
 
 
@@ -189,10 +202,11 @@ def _cold(system: System) -> Iterator[Misfit]:
 
 def _cylinders(system: System) -> Iterator[Misfit]:
     for cylinder in system.cylinders:
-        rated = cylinder_size(cylinder.size).rated_kg
-        held = rated if cylinder.contents_kg is None else cylinder.contents_kg
+        rated, held = cylinder.full_kg, cylinder.held_kg
         if held > rated * 1.02:
             yield _overfilled(cylinder, held, rated, system.units)
+        elif cylinder.is_blend:
+            yield from _hot(cylinder, system)
         elif held > rated * 0.98 and system.place(cylinder.place).temperature > LIQUID_FULL_K:
             yield Misfit(
                 "note",
@@ -203,8 +217,30 @@ def _cylinders(system: System) -> Iterator[Misfit]:
             )
 
 
+def _hot(cylinder: Cylinder, system: System) -> Iterator[Misfit]:
+    """A full cylinder of a blend, all gas, where it is hotter than its filling counts with."""
+    kelvin = system.place(cylinder.place).temperature
+    if cylinder.held_kg > cylinder.full_kg * 0.98 and kelvin > BLEND_HOT_K:
+        yield Misfit(
+            "note",
+            f'cylinder "{cylinder.name}"',
+            "full of a blend in a place above 104 °F (40 °C): its pressure climbs above what it "
+            "was filled to",
+            "keep it somewhere cooler, out of the sun",
+        )
+
+
 def _overfilled(cylinder: Cylinder, held: float, rated: float, units: UnitSystem) -> Misfit:
     masses = [format_quantity(mass, Kind.MASS, units) for mass in (held, rated)]
+    if cylinder.is_blend:
+        return Misfit(
+            "danger",
+            f'cylinder "{cylinder.name}"',
+            f"holds {masses[0]} of a blend, more than the {masses[1]} that 140 bar (2,000 psi) at "
+            "68 °F (20 °C) make of it: warmed, it passes what it is made for",
+            "check both weights and the pressure stamped on it, which comes first; if they are "
+            "right, keep it cold and have the filler take gas out",
+        )
     return Misfit(
         "danger",
         f'cylinder "{cylinder.name}"',

@@ -10,10 +10,10 @@ from typing import Any, Final
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from ullage.system.cylinder import Cylinder
 from ullage.system.inside import Hole, Inside, StepInside
 from ullage.system.model import (
     Beer,
-    Cylinder,
     Have,
     Keg,
     LinePiece,

@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal, Self, TypeVar
 from pydantic import Field, StrictBool, model_validator
 
 from ullage.everyday_units import PSI
+from ullage.system.cylinder import Cylinder
 from ullage.system.inside import Inside
 from ullage.system.links import check_links
 from ullage.system.part import Part
@@ -25,8 +26,6 @@ from ullage.system.quantities import (
     ChangesPerHour,
     ConditioningTime,
     Count,
-    CylinderSizeName,
-    Day,
     DisconnectName,
     Duration,
     EndName,
@@ -38,7 +37,6 @@ from ullage.system.quantities import (
     KegKindName,
     Length,
     LineMaterialName,
-    Mass,
     Name,
     NearDay,
     PlaceTemperature,
@@ -80,51 +78,6 @@ class Room(Part):
     below_ground: StrictBool = False
 
 
-class Cylinder(Part):
-    """A CO2 cylinder. Weigh it (`gross_weight` and the `tare` stamped on it) or give `contents`.
-
-    Masses in kg; neither given means full. `valve`: by its standard, `None`: see `outlet_valve`.
-    `requalified`: the last test date stamped on it.
-    `used`: it came used, or nobody knows when it was last seen to; `to_buy`: planned, not there
-    yet; so with all parts.
-    """
-
-    name: Name
-    size: CylinderSizeName
-    place: Name
-    contents: Mass | None = None
-    gross_weight: Mass | None = None
-    tare: Mass | None = None
-    valve: Name | None = None
-    requalified: Day | None = None
-    used: StrictBool = False
-    to_buy: StrictBool = False
-
-    @model_validator(mode="after")
-    def _weighed_or_told(self) -> Self:
-        if self.gross_weight is None:
-            return self
-        if self.contents is not None:
-            raise refuse("give contents or gross_weight, not both")
-        if self.tare is None:
-            raise refuse("gross_weight needs tare, the empty weight stamped on the cylinder (TW)")
-        if self.gross_weight < self.tare:
-            raise refuse("gross_weight is less than tare: a cylinder cannot hold less than nothing")
-        return self
-
-    @property
-    def contents_kg(self) -> float | None:
-        """The CO2 in it by what was told or weighed, in kg; `None` means full."""
-        if self.gross_weight is None or self.tare is None:
-            return self.contents
-        return self.gross_weight - self.tare
-
-    @property
-    def outlet_valve(self) -> str:
-        """Its valve by the standard's name: as told, else what such a size commonly has."""
-        return self.valve or cylinder_size(self.size).valve
-
-
 class LinePiece(Part):
     """A piece of beer line, in m; `temperature` in K, `None`: that of the keg's place."""
 
@@ -154,8 +107,12 @@ class Regulator(Part):
     to_buy: StrictBool = False
 
     def inlet_valve(self, cylinder: Cylinder) -> str:
-        """The valve its inlet fits: as told, else what a cylinder of that size commonly has."""
-        return self.valve or cylinder_size(cylinder.size).valve
+        """The valve its inlet fits: as told, else what a cylinder of that size commonly has.
+
+        On a blend's the cylinder's own: nobody has a usual one for it.
+        """
+        usual = cylinder_size(cylinder.size).valve
+        return self.valve or (cylinder.outlet_valve if cylinder.is_blend else usual)
 
 
 class Beer(Part):
@@ -260,6 +217,11 @@ class Tap(Part):
     used: StrictBool = False
     to_buy: StrictBool = False
 
+    @property
+    def hangs(self) -> bool:
+        """Whether its line hangs on its keg: as a file says, until a log tells otherwise."""
+        return True
+
 
 class Have(Part):
     """Small parts at hand: `count` of a part, or a `length` (m) of line of a `bore` (m)."""
@@ -338,7 +300,7 @@ class System(Part):
 
     def taps_of(self, keg: str) -> tuple[Tap, ...]:
         """Return the taps on the keg of that name, in the file's order."""
-        return tuple(tap for tap in self.taps if tap.keg == keg)
+        return tuple(tap for tap in self.taps if tap.keg == keg and tap.hangs)
 
 
 Named = TypeVar("Named", Place, Cylinder, Regulator, Beer, Fermenter, Keg, Tap)

@@ -228,6 +228,9 @@ Tolerance = Annotated[
     float, Quantity(Kind.CARBONATION, "0.01 vol", "1 vol", "how near the level has to be")
 ]
 AlcoholByVolume = Annotated[float, Quantity(Kind.FRACTION, "0 %", "20 %", "the strengths of beer")]
+Co2Share = Annotated[
+    float, Quantity(Kind.FRACTION, "1 %", "100 %", "CO2 in the gas; 100 % is straight CO2")
+]
 
 KegKindName = Annotated[str, InCatalogue(parts.keg_kind, parts.keg_kinds)]
 CylinderSizeName = Annotated[str, InCatalogue(parts.cylinder_size, parts.cylinder_sizes)]

@@ -27,6 +27,7 @@ WARMTH: Final = Measure(Kind.TEMPERATURE, "°F", "°C", "-2.5 degC", "45 degC")
 ROOM: Final = Measure(Kind.TEMPERATURE, "°F", "°C", "-20 degC", "50 degC")
 LEVEL: Final = Measure(Kind.CARBONATION, "vol", "g/L", "0 vol", "6 vol")
 MINUTES: Final = Measure(Kind.DURATION, "min", "min", "1 s", "7 days")
+CO2: Final = Measure(Kind.FRACTION, "%", "%", "1 %", "100 %")
 SECONDS: Final = Measure(Kind.DURATION, "s", "s", "0.5 s", "10 min")
 
 

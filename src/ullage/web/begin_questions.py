@@ -209,7 +209,13 @@ QUESTIONS: Final = (
     Question(
         "where", "Where do you live?", "Air is thinner higher up, and gauges count from it.", _where
     ),
-    Question("fridge", "Where do the kegs stand?", "Cold beer takes up more gas.", _fridge),
+    Question(
+        "fridge",
+        "Where do the kegs stand?",
+        "Cold beer takes up more gas.",
+        _fridge,
+        begin_safety.warmth_wrong,
+    ),
     Question(
         "kegs",
         "Which kegs do you have?",

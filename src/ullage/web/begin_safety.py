@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import Final
 
+from ullage.cellar.doubts import ICE_K, WARM_PLACE_K
+from ullage.errors import UnitError
 from ullage.everyday_units import GALLON
 from ullage.system import parts
-from ullage.units import Kind, UnitSystem
+from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web import asked
 from ullage.web.asked import (
     Asked,
@@ -72,6 +74,25 @@ def room_wrong(answers: Posted) -> dict[str, str]:
     if more and not answers.text("room_volume"):
         return {"room_volume": "Say how large it is, or leave all three empty."}
     return {}
+
+
+def warmth_wrong(answers: Posted) -> dict[str, str]:
+    """Warmer than any place for beer is: most likely a number in the other unit."""
+    typed = answers.text("place_k")
+    try:
+        kelvin = asked.ROOM.read(typed, units_of(answers))
+    except UnitError:
+        return {}  # told at its field
+    if kelvin <= WARM_PLACE_K:
+        return {}
+    meant, most = (
+        round(kelvin - ICE_K),
+        format_quantity(WARM_PLACE_K, Kind.TEMPERATURE, units_of(answers)),
+    )
+    return {
+        "place_k": f"Warmer than {most} keeps no beer: did you mean {meant} °F? If it really is so "
+        "warm, say how cold it will be kept."
+    }
 
 
 def fermenters(answers: Posted) -> tuple[Asked, ...]:

@@ -67,7 +67,7 @@ class Present:
     @cached_property
     def status(self) -> StatusAnswer:
         """What is where, how carbonated, how much left, and what to do next."""
-        return status_of(self.standing, self.kept_up)
+        return status_of(self.standing, self.kept_up, lambda: self.system)
 
     @property
     def state(self) -> CellarState:

@@ -20,6 +20,7 @@ from ullage.plan.brewing_adopt import adopt_brewing, waiting_steps, withdraw_bre
 from ullage.plan.brewing_answer import BrewingAnswer
 from ullage.plan.brewing_question import BrewingQuestion
 from ullage.plan.gatherings import gatherings
+from ullage.plan.spoken import date_text
 from ullage.units import UnitSystem
 from ullage.web import brew_question
 from ullage.web.asked import BEER
@@ -212,14 +213,14 @@ def _untold(asked: Typed, found: BrewingAnswer | None, present: Present) -> froz
 
 def _steps(site: Site, present: Present) -> Iterator[StepRow]:
     for step in waiting_steps(present.log, present.at):
-        yield step_row(step, site.address(f"/done/{step.step}"))
+        yield step_row(step, site.address(f"/done/{step.step}"), present.at)
 
 
 def _gatherings(site: Site, present: Present, units: UnitSystem) -> Iterator[GatheringRow]:
     for one in gatherings(present.log):
         if one.ends > present.at:
             at = one.at.astimezone()
-            when = f"{at.day} {at:%b %H:%M}"
+            when = f"{date_text(at, present.at)} {at:%H:%M}"
             text = f"{one.about}, {when}: {told(one, units)}."
             yield GatheringRow(text, site.address(f"/undo/{one.id}"))
 

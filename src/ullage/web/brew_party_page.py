@@ -70,8 +70,9 @@ AFTERNOON: Final = 16
 
 @dataclass(frozen=True, slots=True)
 class BeerView:
-    """One beer: how much, and keg by keg."""
+    """One beer: its name, the sentence that begins with it, and keg by keg."""
 
+    name: str
     sentence: str
     kegs: tuple[str, ...]
 
@@ -227,12 +228,13 @@ def _answer(found: PartyAnswer, units: UnitSystem) -> PartyView:
         drinks=drinks_words(found, units),
         beers=tuple(
             BeerView(
-                beer_words(one, units, covered=found.enough),
-                tuple(keg_words(keg, units) for keg in one.kegs),
+                one.beer,
+                beer_words(one, units, found.at, covered=found.enough),
+                tuple(keg_words(keg, units, found.at) for keg in one.kegs),
             )
             for one in found.beers
         ),
-        more=tuple(keg_words(keg, units) for keg in found.more),
+        more=tuple(keg_words(keg, units, found.at) for keg in found.more),
         things=tuple(things_words(found, units)),
         remarks=found.remarks,
         cautions=found.cautions,

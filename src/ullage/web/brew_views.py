@@ -111,8 +111,8 @@ def answer_view(answer: BrewingAnswer, units: UnitSystem) -> AnswerView:
         chart=Markup(brew_chart(answer)) if drawn else None,  # noqa: S704
         narrow_chart=Markup(brew_chart(answer, narrow=True)) if drawn else None,  # noqa: S704
         chart_note=_note(answer),
-        batches=tuple(_batch(one, units) for one in answer.batches),
-        dry=tuple(f"{_capital(dry_words(one))}." for one in answer.dry),
+        batches=tuple(_batch(one, units, answer.at) for one in answer.batches),
+        dry=tuple(f"{_capital(dry_words(one, answer.at))}." for one in answer.dry),
         untold=untold_words(answer.untold),
         taps=tuple(tap_words(one, answer, units) for one in answer.taps),
         leads=tuple(lead_words(one) for one in answer.leads),
@@ -123,17 +123,17 @@ def answer_view(answer: BrewingAnswer, units: UnitSystem) -> AnswerView:
     )
 
 
-def step_row(step: WaitingStep, done: str) -> StepRow:
+def step_row(step: WaitingStep, done: str, now: datetime) -> StepRow:
     """A step that waits."""
     at = step.at.astimezone()
     name = headed(step.subject_kind, step.subject)
     return StepRow(
-        day(at), at.isoformat(), f"{name}: {ended(step.do)}", step.when == "missed", done
+        day(at, now), at.isoformat(), f"{name}: {ended(step.do)}", step.when == "missed", done
     )
 
 
-def _batch(batch: BatchPlan, units: UnitSystem) -> BatchRow:
-    kegs = tuple(f"{_capital(keg_words(keg, units))}." for keg in batch.kegs)
+def _batch(batch: BatchPlan, units: UnitSystem, at: datetime) -> BatchRow:
+    kegs = tuple(f"{_capital(keg_words(keg, units, at))}." for keg in batch.kegs)
     if batch.left_over_m3 > LEFT_OVER_M3:
         left = format_quantity(batch.left_over_m3, Kind.VOLUME, units)
         kegs += (f"{left} has no keg: bottle it, or brew less.",)
@@ -141,17 +141,18 @@ def _batch(batch: BatchPlan, units: UnitSystem) -> BatchRow:
         beer=batch.beer,
         amount=format_quantity(batch.volume_m3, Kind.VOLUME, units),
         fermenter=part("fermenter", batch.fermenter),
-        brew=day(batch.brew_at),
+        brew=day(batch.brew_at, at),
         iso=_date(batch.brew_at),
         begun=batch.begun,
-        packaged="no keg is empty yet" if batch.packaged_at is None else day(batch.packaged_at),
+        packaged="no keg is empty yet" if batch.packaged_at is None else day(batch.packaged_at, at),
         kegs=kegs,
     )
 
 
 def _note(answer: BrewingAnswer) -> str:
     weeks = (answer.until - answer.at).days / 7
-    said = "Hatched: a party or a season. Red and “dry”: nothing to pour."
+    hatched = "Hatched: a party or a season. " if answer.gatherings else ""
+    said = f"{hatched}Red, “dry” or crossed: nothing to pour."
     return f"{said} The first {MOST_WEEKS} weeks." if weeks > MOST_WEEKS else said
 
 

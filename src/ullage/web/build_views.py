@@ -169,5 +169,14 @@ def _groups(listed: PartsList) -> tuple[JointGroup, ...]:
 
 def _joint(one: JointLine, titles: dict[str, str]) -> JointRow:
     words = {"mates": "mates", "closed": "closed by", "open": "not closed"}
-    parts = tuple(titles[part] for part in one.parts)
+    parts = tuple(_within(titles[part]) for part in one.parts)
     return JointRow(one.what, words[one.standing], parts, one.standing == "open")
+
+
+def _within(title: str) -> str:
+    """A part's name within a sentence: small at its head, unless it begins with a sign of its own.
+
+    >>> _within("Ball-lock gas disconnect"), _within("CGA 320 washer")
+    ('ball-lock gas disconnect', 'CGA 320 washer')
+    """
+    return title if title[1:2].isupper() else title[:1].lower() + title[1:]

@@ -23,10 +23,11 @@ from ullage.web import alarms_now, part_facts
 from ullage.web.addresses import PART_KINDS, record_path
 from ullage.web.alarms_views import covered, head_view
 from ullage.web.book import Present
-from ullage.web.cellar_views import CellarView, Drawn, KnownPart, WelcomeView
+from ullage.web.cellar_views import CellarView, Drawn, KnownPart, UpkeepDue, WelcomeView
 from ullage.web.log_page import Entry, entries_of
 from ullage.web.site import Site, shown
 from ullage.web.todo import todo
+from ullage.web.upkeep_due import due_of
 from ullage.web.views import Fact, Link
 
 LAST_FEW: Final = 5
@@ -54,12 +55,14 @@ def _view(site: Site, request: Request, present: Present, units: UnitSystem) -> 
     drawn = present.kept(("cellar", units), lambda: _drawn(site, present, units))
     page = site.page(request, name, units)
     alarms = alarms_now.answer(site, present, units)
+    tasks = todo(site, present, units, covered(alarms))
     return CellarView(
         page=page,
         system=name,
         sentence=_sentence(present, units),
         alarms=head_view(alarms, site.address, page.back),
-        todo=todo(site, present, units, covered(alarms)),
+        todo=tasks,
+        upkeep=_upkeep(site, present) if not tasks else UpkeepDue(0, ""),
         drawn=drawn,
         parts=tuple(_parts(site, present)),
         known=tuple(_known(site, keg, units) for keg in present.status.kegs),
@@ -77,6 +80,12 @@ def _view(site: Site, request: Request, present: Present, units: UnitSystem) -> 
         entries=tuple(_last(site, present, units)),
         title_block=site.title_block("Cellar", present, units),
     )
+
+
+def _upkeep(site: Site, present: Present) -> UpkeepDue:
+    """What is due of upkeep, counted only where nothing else is to be done."""
+    due = sum(one.state == "due" for one in due_of(site, present).tasks)
+    return UpkeepDue(due, site.address("/upkeep"))
 
 
 def _last(site: Site, present: Present, units: UnitSystem) -> Iterator[Entry]:

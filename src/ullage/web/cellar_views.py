@@ -40,6 +40,14 @@ class Drawn:
 
 
 @dataclass(frozen=True, slots=True)
+class UpkeepDue:
+    """How many tasks of upkeep are due, and where they stand; 0 where more pressing is told."""
+
+    due: int
+    href: str
+
+
+@dataclass(frozen=True, slots=True)
 class CellarView:
     """The cellar as it stands: what to do, the diagram, the same as text, the last few events."""
 
@@ -53,6 +61,7 @@ class CellarView:
     known: tuple[KnownPart, ...]
     others: tuple[Fact, ...]
     warnings: tuple[str, ...]
+    upkeep: UpkeepDue
     entries: tuple[Entry, ...]
     title_block: tuple[Fact, ...]
 

@@ -15,7 +15,7 @@ from ullage.errors import EventError
 from ullage.physics.constants import ICE_POINT
 from ullage.plan.cylinder_stamps import stamps_of
 from ullage.system import parts
-from ullage.system.model import Cylinder
+from ullage.system.cylinder import Cylinder
 from ullage.units import Kind, format_quantity
 from ullage.web import asked
 from ullage.web.asked import About, AskedQuantity, AskedText, usually
@@ -59,11 +59,19 @@ def _swapped(said: Said) -> tuple[Event, ...]:
     """Full, or what the scale shows less what it weighs empty."""
     values = dict(said.values)
     gross, tare = values.pop("gross_kg", None), values.get("tare_kg")
+    if values.get("co2_share") == _share(said.about):
+        del values["co2_share"]
     if gross is not None and tare is None:
         raise EventError("tare_kg: give the empty weight too, stamped on the shoulder as TW")
     if gross is not None and tare is not None:
         values["contents_kg"] = _gas_in(said, float(gross), float(tare))
     return (said.other(CylinderSwapped, cylinder=said.about.name, **values),)
+
+
+def _share(about: About) -> float:
+    """What CO2 is in its gas now, of 1."""
+    state = about.present.state.cylinders.get(about.name)
+    return 1.0 if state is None else state.co2_share
 
 
 def _gas_in(said: Said, gross_kg: float, tare_kg: float) -> float:
@@ -138,6 +146,15 @@ CYLINDER_VERBS: Final = (
                 needed=False,
                 hint="Leave it empty for a full one.",
                 measure=asked.MASS,
+            ),
+            AskedQuantity(
+                "co2_share",
+                "CO2 in its gas",
+                needed=False,
+                hint="100 is straight CO2; blended gas says on its label how much CO2 is in it. "
+                "A blend has another valve: a regulator made for it, never an adapter.",
+                begin=_share,
+                measure=asked.CO2,
             ),
             AskedDay(
                 "tested",

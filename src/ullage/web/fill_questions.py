@@ -12,6 +12,7 @@ from ullage.cellar.keg_events import KegCleaned, Purged
 from ullage.errors import EventError, UnitError
 from ullage.everyday_units import PSI
 from ullage.plan.at_hand import caution_for
+from ullage.plan.lifting import full_keg
 from ullage.units import Kind, parse
 from ullage.web import asked
 from ullage.web.asked import (
@@ -29,14 +30,13 @@ from ullage.web.asked import (
 from ullage.web.beer_questions import MISSING, OF_BEER, described, read_fields, views
 from ullage.web.fields import Choice, Posted, is_bare
 from ullage.web.fill_known import known_words, prepared_of, still_asked
-from ullage.web.keg_now import usual_fill
+from ullage.web.keg_now import state_of, usual_fill
 from ullage.web.keg_views import PartOfForm
 from ullage.web.record_forms import WHEN, Wrong, focused, when_field
 from ullage.web.wording import sentence
 
-LIFT: Final = (
-    "A full keg weighs some 25 kg (55 lb): fill it where it will stand. Put gas on before it "
-    "chills: shut in, it would suck in air."
+FILL_IT: Final = (
+    "fill it where it will stand. Put gas on before it chills: shut in, it would suck in air."
 )
 AMOUNT: Final = AskedQuantity(
     "amount",
@@ -135,8 +135,13 @@ def parts_of(about: About, form: Posted | None, wrong: Wrong) -> tuple[PartOfFor
     return (
         PartOfForm("The beer", "beer", every[:one]),
         PartOfForm("The keg", "keg", every[one:two], gas, known_words(ready)),
-        PartOfForm("The fill", "fill", every[two:], LIFT),
+        PartOfForm("The fill", "fill", every[two:], f"{full_keg(_kind(about))}: {FILL_IT}"),
     )
+
+
+def _kind(about: About) -> str | None:
+    state = state_of(about)
+    return None if state is None else state.keg_kind
 
 
 def read_fill(about: About, form: Posted, now: datetime) -> tuple[Event, ...] | Wrong:

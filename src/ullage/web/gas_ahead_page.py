@@ -14,8 +14,7 @@ from ullage.plan.gas_ahead import gas_ahead
 from ullage.plan.gas_ahead_answer import CylinderGas, GasAhead
 from ullage.plan.gas_ahead_prices import amount_of
 from ullage.plan.gas_ahead_refill import LEAD_S
-from ullage.plan.gas_ahead_sizes import NO_PRICES, GasPrices, common_sizes, sizes_of
-from ullage.system.model import System
+from ullage.plan.gas_ahead_sizes import NO_PRICES, GasPrices, SizesAsked, common_sizes, sizes_of
 from ullage.system.parts import cylinder_size
 from ullage.system.price_book import Amount
 from ullage.units import Kind, UnitSystem
@@ -29,7 +28,7 @@ from ullage.web.whatif_fields import Ask, Typed
 
 DAY_S: Final = 86_400.0
 LEAD: Final = Measure(Kind.DURATION, "days", "days", "0 s", "90 days")
-FIRST: Final = (Ask("lead", "A refill takes", LEAD, "From the errand to the gas."),)
+FIRST: Final = (Ask("lead", "A refill takes", LEAD, "From taking it away to having it back full."),)
 TESTED: Final = Ask("requalification", "A cylinder’s test", hint="Every five years. 0: none.")
 REFILL: Final = "Refill"
 CYLINDER: Final = "Cylinder"
@@ -62,15 +61,20 @@ def answer_of(present: Present, lead_s: float, prices: GasPrices) -> GasAhead:
     )
     if prices == NO_PRICES:
         return made
-    system = present.system_if_any
-    priced = tuple(_priced(system, one, prices) for one in made.cylinders)
+    priced = tuple(_priced(present, one, prices) for one in made.cylinders)
     return replace(made, cylinders=priced)
 
 
-def _priced(system: System | None, one: CylinderGas, prices: GasPrices) -> CylinderGas:
-    year = None if one.year_kg is None else one.year_kg.value
-    sizes = sizes_of(cylinder_size(one.size), year, prices, system, one.cylinder)
-    return replace(one, sizes=sizes)
+def _priced(present: Present, one: CylinderGas, prices: GasPrices) -> CylinderGas:
+    asked = SizesAsked(
+        name=one.cylinder,
+        present=cylinder_size(one.size),
+        year_kg=None if one.year_kg is None else one.year_kg.value,
+        prices=prices,
+        system=present.system_if_any,
+        co2_share=present.state.cylinders[one.cylinder].co2_share,
+    )
+    return replace(one, sizes=sizes_of(asked))
 
 
 def _view(site: Site, request: Request, present: Present, asked: Typed) -> GasAheadView:

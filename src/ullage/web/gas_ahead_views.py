@@ -12,6 +12,7 @@ from ullage.draw.build_lines import amount
 from ullage.draw.gas_ahead_chart import gas_ahead_chart
 from ullage.plan.answers import Caution
 from ullage.plan.gas_ahead_answer import CylinderGas, GasAhead, GasMonth, SizeCost
+from ullage.plan.spoken import headed
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web.views import Fact, Page
 from ullage.web.whatif import FormView
@@ -74,6 +75,8 @@ class CylinderView:
     usual: bool
     sizes_words: str
     sizes: tuple[SizeRow, ...]
+    fit: str
+    any_cost: bool
     not_told: str
 
 
@@ -107,8 +110,9 @@ def cylinder_view(
     """Build the view of one cylinder; `place` is its number on the page."""
     at = answer.at
     svg = gas_ahead_chart(one, at, units, prefix=f"gas-ahead-{place}")
+    fit, any_cost = _fit_of_all(one), any(row.cost_low is not None for row in one.sizes.rows)
     return CylinderView(
-        name=one.cylinder,
+        name=headed("cylinder", one.cylinder),
         lead=words.lead(one, at, units),
         mind=one.refill.words if one.refill.by is not None else "",
         chart=Markup(svg),  # noqa: S704  (our own drawing, its texts escaped)
@@ -124,8 +128,10 @@ def cylinder_view(
         months=tuple(_month(month, units) for month in reversed(one.months)),
         usual=not all(month.is_weighed for month in one.months),
         sizes_words=one.sizes.words,
-        sizes=tuple(_size(row, units) for row in one.sizes.rows),
-        not_told=words.not_told(one.sizes.rows),
+        sizes=tuple(_size(row, units, not fit) for row in one.sizes.rows),
+        fit=fit,
+        any_cost=any_cost,
+        not_told=words.not_told(one.sizes.rows) if any_cost else "",
     )
 
 
@@ -178,7 +184,14 @@ def _month(month: GasMonth, units: UnitSystem) -> MonthRow:
     return MonthRow(words.month(month.begin), push, beer, purge, lost, note)
 
 
-def _size(row: SizeCost, units: UnitSystem) -> SizeRow:
+def _fit_of_all(one: CylinderGas) -> str:
+    """Why no size can be told to fit, where it is the same of all; "" else."""
+    why = {row.stands_why for row in one.sizes.rows if row.stands == "not known"}
+    known = any(row.stands != "not known" for row in one.sizes.rows)
+    return "" if known or len(why) != 1 else f"Whether one fits is not known: {why.pop()}."
+
+
+def _size(row: SizeCost, units: UnitSystem, with_fit: bool) -> SizeRow:
     full = format_quantity(row.full_kg, Kind.MASS, units)
     buy = ""
     if row.price_low is not None and row.price_high is not None:
@@ -188,5 +201,5 @@ def _size(row: SizeCost, units: UnitSystem) -> SizeRow:
         note="yours" if row.is_present else "",
         lasts=words.lasts(row),
         cost=words.cost(row),
-        more=f"{full} full, {words.stands(row)}{buy}",
+        more=f"{full} full, {words.stands(row) if with_fit else row.carry}{buy}",
     )

@@ -18,7 +18,8 @@ from ullage.plan.status import CylinderStatus, KegStatus
 from ullage.plan.what_if_own import own_gas
 from ullage.plan.what_if_tap import USUAL_KEG, GasQuestion, GasWork, gas_what_if
 from ullage.system import parts
-from ullage.system.model import Cylinder, System
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import System
 from ullage.units import UnitSystem
 from ullage.web import whatif_fields as fields
 from ullage.web.addresses import record_path
@@ -153,6 +154,10 @@ def _of_cylinder(system: System, one: Cylinder, units: UnitSystem) -> dict[str, 
         "size": one.size,
         "mass": fields.GAS.write(one.contents_kg, units),
     }
+    on = (each.pressure for each in system.regulators if each.cylinder == one.name)
+    served = next((pressure for pressure in on if pressure is not None), None)
+    if one.is_blend and served is not None:
+        found["pressure"] = fields.PRESSURE.write(served, units)
     if warm is not None:
         found["temperature"] = fields.neat(fields.ROOM_TEMPERATURE, warm, units)
     return found

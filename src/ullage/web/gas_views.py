@@ -91,7 +91,7 @@ class OfCylinder:
 def cylinder_view(of: OfCylinder, record: str, what_if: str, units: UnitSystem) -> CylinderView:
     """Build the view of one cylinder; `record` and `what_if` are where the links lead."""
     return CylinderView(
-        name=of.now.cylinder,
+        name=headed("cylinder", of.now.cylinder),
         sentence=_sentence(of.now, of.answer, units),
         expected="" if of.ahead is None else _expected(of.ahead.empty),
         facts=_facts(of, units),
@@ -108,14 +108,18 @@ def cylinder_view(of: OfCylinder, record: str, what_if: str, units: UnitSystem) 
 
 
 def _sentence(now: CylinderStatus, answer: GasAnswer | None, units: UnitSystem) -> Sentence:
+    if now.is_dry:
+        text = f"{headed('cylinder', now.cylinder)} ({now.size}) is empty: no keg gets gas from it."
+        return (Piece(text),)
     held = max(now.contents_kg.value, 0.0)
     pieces = [
         Piece(f"{headed('cylinder', now.cylinder)} ({now.size}) holds "),
         Piece(format_quantity(held, Kind.MASS, units), "number"),
-        Piece(f" of CO2{_give_or_take(now, units)}"),
+        Piece(f" of {now.what}{_give_or_take(now, units)}"),
     ]
     if answer is not None and answer.uses:
-        pieces.append(Piece(f": enough for {_kegs(answer)}, carbonated, pushed out and purged"))
+        work = "carbonated, pushed out and purged" if now.co2_share >= 1.0 else "pushed out"
+        pieces.append(Piece(f": enough for {_kegs(answer)}, {work}"))
         weeks = answer.weeks_left
         if weeks is not None:
             pieces.append(
@@ -130,7 +134,7 @@ def what_if_sentence(answer: GasAnswer, units: UnitSystem) -> Sentence:
     return (
         Piece(f"A {answer.size} cylinder with "),
         Piece(format_quantity(answer.remaining_kg, Kind.MASS, units), "number"),
-        Piece(f" of CO2 in it is enough for {_kegs(answer)}; its gauge shows "),
+        Piece(f" of {answer.what} in it is enough for {_kegs(answer)}; its gauge shows "),
         Piece(gauge, "number"),
         Piece("."),
     )
@@ -182,19 +186,22 @@ def _facts(of: OfCylinder, units: UnitSystem) -> tuple[Fact, ...]:
         Fact(
             "Last known",
             wording.moment(now.known_at.astimezone(), of.at),
-            "by weight, by a gauge with no liquid left, or as connected",
+            "by weight, by its gauge where that tells it, or as connected",
         ),
     ]
     if answer is None:
         return tuple(facts)
     warm = format_quantity(answer.temperature_k, Kind.TEMPERATURE, units)
     gauge = format_quantity(answer.cylinder_gauge_pa, Kind.PRESSURE, units)
+    shows = Fact("Its gauge should show", gauge, f"at {warm}, {answer.phase}")
+    if now.co2_share < 1.0:
+        held = f"{100.0 * now.co2_share:.0f} %"
+        return (*facts, Fact("CO2 in its gas", held, "the rest nitrogen"), shows)
+    if answer.liquid_gone_below_kg is None:
+        return (*facts, shows)
     gone = format_quantity(answer.liquid_gone_below_kg, Kind.MASS, units)
-    return (
-        *facts,
-        Fact("Its gauge should show", gauge, f"at {warm}, {answer.phase}"),
-        Fact("Liquid gone below", gone, "only then does the gauge fall"),
-    )
+    then = "" if answer.phase == "liquid full" else "only then does the gauge fall"
+    return (*facts, shows, Fact("Liquid gone below", gone, then))
 
 
 def log_rows(log: Sequence[Event], at: datetime, units: UnitSystem) -> tuple[LogRow, ...]:

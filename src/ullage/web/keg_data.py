@@ -43,9 +43,9 @@ def keg_now(present: Present, name: str) -> KegData | None:
 
 
 def holds_beer(present: Present, name: str) -> bool:
-    """Whether there is beer in a keg."""
+    """Whether there is beer in a keg, as much as a glass is drawn from."""
     state = present.state.kegs.get(name)
-    return state is not None and state.holds_beer
+    return state is not None and state.gives_a_glass
 
 
 def ahead_of(present: Present) -> LookAhead:

@@ -32,8 +32,9 @@ def full(about: About) -> bool:
 
 
 def empty(about: About) -> bool:
-    """Whether there is none."""
-    return not full(about)
+    """Whether there is none that a glass is drawn from."""
+    state = state_of(about)
+    return state is None or not state.gives_a_glass
 
 
 def filled(about: About) -> bool:

@@ -14,7 +14,7 @@ from starlette.exceptions import HTTPException
 from ullage.draw.keg_timeline import Expected, keg_timeline_chart
 from ullage.plan.as_json import as_json
 from ullage.plan.one_regulator import at_odds
-from ullage.plan.spoken import headed
+from ullage.plan.spoken import headed, part
 from ullage.plan.suction import suction
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web import keg_words, part_facts
@@ -34,6 +34,8 @@ from ullage.web.site import Site, live, shown
 from ullage.web.views import Fact, Link
 
 LAST_FEW: Final = 12
+LAST_READ: Final = 8
+"""Readings that stand open on the page; older ones are folded."""
 WRONG: Final = 422
 _READ: Final = {
     "level_vol": ("CO2 in the beer", Kind.CARBONATION),
@@ -95,6 +97,7 @@ def _view(site: Site, request: Request, present: Present, keg: KegData, trial: T
     about = About("keg", name, present, units)
     batch = keg.status.batch if is_full else None
     entries = entries_of(site, present, units).get(f"keg:{name}", [])
+    readings = tuple(_readings(present, name, units))
     return KegView(
         page=site.page(request, headed("keg", name), units),
         heading=headed("keg", name),
@@ -111,7 +114,8 @@ def _view(site: Site, request: Request, present: Present, keg: KegData, trial: T
             *part_facts.keg_facts(keg.status, about),
             *_more_facts(keg, is_full, present.at, units),
         ),
-        readings=tuple(_readings(present, name, units)),
+        readings=readings[:LAST_READ],
+        older=readings[LAST_READ:],
         entries=tuple(entries[:LAST_FEW]),
         log=site.address(log_path(f"keg:{name}")),
         data=site.address(f"{keg_path(name)}.json"),
@@ -154,7 +158,10 @@ def _more_facts(keg: KegData, is_full: bool, at: datetime, units: UnitSystem) ->
         gas = format_quantity(now.supply_gauge_pa, Kind.PRESSURE, units)
         comes = now.comes_to_vol
         note = "" if comes is None else format_quantity(comes, Kind.CARBONATION, units)
-        yield Fact("Gas set to", gas, f"which leads to {note}" if note else "")
+        leads = f"which leads to {note}" if note else ""
+        if now.dry_cylinder is not None:
+            leads = f"none comes: {part('cylinder', now.dry_cylinder)} is empty"
+        yield Fact("Gas set to", gas, leads)
     else:
         yield Fact("Gas", "off")
     if now.filled_at is not None:
@@ -179,7 +186,7 @@ def _readings(present: Present, name: str, units: UnitSystem) -> Iterator[Readin
         apart = one.read - one.replayed
         scale = 1.0 if kind is not Kind.TEMPERATURE or units == "metric" else 1.8
         shown_apart = (
-            f"{apart * scale:+.1f} °{'C' if units == 'metric' else 'F'}"
+            f"{apart * scale:+.1f} °{'C' if units == 'metric' else 'F'}".replace("-", "−")
             if kind is Kind.TEMPERATURE
             else f"{'+' if apart >= 0 else '−'}{format_quantity(abs(apart), kind, units)}"
         )

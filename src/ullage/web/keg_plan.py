@@ -22,7 +22,7 @@ from ullage.web.book import Present
 from ullage.web.fields import FieldView, Posted
 from ullage.web.keg_addresses import keg_path
 from ullage.web.keg_data import KegData, ways_of
-from ullage.web.keg_now import highest
+from ullage.web.keg_now import highest, state_of
 from ullage.web.keg_views import PlanView, StepView, WayChoice, WaysView
 from ullage.web.sections import way_view
 from ullage.web.site import Site
@@ -141,6 +141,8 @@ def _step(
     step: WaitingStep, events: list[Event], number: int, about: About, trial: Trial
 ) -> StepView:
     units, rating = about.units, highest(about)
+    state = state_of(about)
+    kind = None if state is None else state.keg_kind
     mine = trial.form.text(STEP) == step.step
     form, errors = (trial.form, trial.errors) if mine else (Posted({}), {})
     gauge = step.gauge_pressure_pa
@@ -161,7 +163,7 @@ def _step(
         hint="Empty: as planned.",
         error=errors.get(GAUGE, ""),
     )
-    cautions = [caution_of(event, rating) for event in events]
+    cautions = [caution_of(event, rating, kind) for event in events]
     return StepView(
         step=step.step,
         when=wording.moment(at, about.present.at),

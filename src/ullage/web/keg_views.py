@@ -134,6 +134,7 @@ class KegView:
     ways: WaysView | None
     facts: tuple[Fact, ...]
     readings: tuple[ReadingRow, ...]
+    older: tuple[ReadingRow, ...]
     entries: tuple[Entry, ...]
     log: str
     data: str

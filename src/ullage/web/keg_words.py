@@ -9,7 +9,9 @@ from ullage.draw.expected import days_text, sure_text
 from ullage.draw.theme import day_text
 from ullage.plan.answers import CarbonationAnswer
 from ullage.plan.forecast import Forecast
+from ullage.plan.spoken import headed
 from ullage.plan.status import KegStatus
+from ullage.plan.sugar_left import sugar_gauge
 from ullage.plan.to_come import WaitingStep, setting_of
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web import wording
@@ -60,7 +62,7 @@ def forecast_text(found: Forecast, now: datetime) -> str:
     """A forecast with the days that bound it, or why there is none."""
     if found.at is None:
         return found.words
-    between = days_text(found)
+    between = days_text(found, now)
     day = day_text(found.at, now)
     return f"{day} ({between})" if between else day
 
@@ -69,7 +71,7 @@ def forecast_fact(name: str, found: Forecast, now: datetime, learnt: str = "") -
     """A forecast as a fact: its day, and between which days it is 80 % sure, or why none."""
     if found.at is None:
         return Fact(name, "–", found.words)
-    sure = sure_text(days_text(found)) or "80 % sure: that day"
+    sure = sure_text(days_text(found, now)) or "80 % sure: that day"
     return Fact(name, day_text(found.at, now), f"{sure}; {learnt}" if learnt else sure)
 
 
@@ -102,6 +104,8 @@ def lead(
     if not is_full:
         return (Piece("It is empty: clean it, sanitise it and fill it."),)
     stands = _stands(keg.status, units)
+    if (bars := _barred(keg.status, units)) is not None:
+        return (*stands, *bars)
     if keg.steps:
         return (*stands, *_step(keg.steps[0], now, units), *_then(keg, now))
     if answer is None:
@@ -109,6 +113,17 @@ def lead(
     if _is_set(keg.status, answer):
         return (*stands, *_leave(keg, answer, now, units))
     return (*stands, Piece(". "), *wording.carbonation_sentence(answer, units))
+
+
+def _barred(keg: KegStatus, units: UnitSystem) -> tuple[Piece, ...] | None:
+    """What comes before any setting: sugar that leads past its level, or a cylinder run dry."""
+    if keg.sugar is not None:
+        leads = format_quantity(keg.sugar.level_vol, Kind.CARBONATION, units)
+        text = f", {sugar_gauge(keg.sugar, units)}: put a spunding valve on before it is warm."
+        return (Piece(". The sugar in it leads to "), Piece(leads, "number"), Piece(text))
+    if keg.dry_cylinder is not None:
+        return (Piece(f". {headed('cylinder', keg.dry_cylinder)} is empty: it gets no gas."),)
+    return None
 
 
 def _is_set(keg: KegStatus, answer: CarbonationAnswer) -> bool:

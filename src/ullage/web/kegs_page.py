@@ -63,7 +63,7 @@ def _sentence(present: Present, kegs: tuple[KegData, ...]) -> str:
     high = sum("too high" in keg_words.level_word(keg.status) for keg in full if not _is_ready(keg))
     groups = (
         (ready, "as gassy as wanted"),
-        (high, "too high"),
+        (high, "with too much gas"),
         (len(full) - ready - high, "on the way"),
         (len(kegs) - len(full), "empty"),
     )

@@ -85,7 +85,7 @@ def _view(
         split=split,
         halves=halves,
         again=f"{here}#where" if suspects else "",
-        cautions=(SOAP, cautions.CO2_AIR),
+        cautions=() if guided else (SOAP, cautions.CO2_AIR),  # a guide has them at its steps
         title_block=site.title_block("Leak test", present, units),
     )
     return view, bool(hold.errors or weigh.errors or guide.errors)

@@ -24,17 +24,22 @@ NEEDLE: Final = Measure(Kind.PRESSURE, "psi", "bar", "0.01 psi", "10 psi")
 HOURS: Final = Measure(Kind.DURATION, "h", "h", "1 min", "7 days")
 DAYS: Final = Measure(Kind.DURATION, "days", "days", "1 h", "365 days")
 WEEKS: Final = Measure(Kind.DURATION, "weeks", "weeks", "1 day", "520 weeks")
-SHUT_IN: Final = Measure(Kind.VOLUME, "gal", "L", "5 mL", "500 L")
+SHUT_IN: Final = Measure(Kind.VOLUME, "fl oz", "L", "5 mL", "500 L")
 WEIGHT: Final = Measure(Kind.MASS, "lb", "kg", "0.5 kg", "200 kg")
 SCALE: Final = Measure(Kind.MASS, "lb", "kg", "1 g", "2 kg")
 HOLD: Final = (
     Ask("part", "What was shut in", hint="Such as gas lines, or keg K1."),
-    Ask("volume", "Gas shut in", SHUT_IN, "Lines hold some 50 mL a metre; an empty keg its size."),
+    Ask(
+        "volume",
+        "Gas shut in",
+        SHUT_IN,
+        "Lines hold half a fl oz a foot (50 mL a metre); an empty keg its size: 5 gal.",
+    ),
     Ask("p1", "Gauge at the start", GAUGE, "15 to 30 psi (1 to 2 bar), below every rating."),
     Ask("t1", "Gas at the start", fields.ROOM_TEMPERATURE),
     Ask("p2", "Gauge at the end", GAUGE),
     Ask("t2", "Gas at the end", fields.ROOM_TEMPERATURE, "Half a degree matters."),
-    Ask("time", "Time between", HOURS),
+    Ask("time", "Time between", HOURS, "A gauge down at 0 tells only the least rate: read sooner."),
     Ask("needle", "Needle read to", NEEDLE, "A quarter of its smallest division."),
     Ask("contents", "CO2 in the cylinder", fields.GAS, "For the days until it is empty."),
 )
@@ -158,7 +163,7 @@ def _typed(asked: Typed, name: str, measure: Measure) -> str:
 def usual(contents_kg: float | None, units: UnitSystem, lines_m3: float) -> dict[str, str]:
     """What the fields hold before anybody types."""
     us = units == "us"
-    shut_in = f"{to_unit(lines_m3, SHUT_IN.unit(units)):.3g}"
+    shut_in = f"{to_unit(lines_m3, 'fl_oz' if us else 'L'):.2g}"
     found = {
         "part": "gas lines",
         "t1": "68" if us else "20",

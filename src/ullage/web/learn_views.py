@@ -9,8 +9,9 @@ from typing import Final
 from markupsafe import Markup
 
 from ullage.cellar.learnt import LEARNABLE
+from ullage.draw.constant_words import called, heading
 from ullage.draw.learn_chart import constant_band
-from ullage.draw.learn_words import QUANTITIES, of, read, sentence, shown, title
+from ullage.draw.learn_words import QUANTITIES, of, read, sentence, shown
 from ullage.draw.log_lines import moment
 from ullage.plan.answers import Caution
 from ullage.plan.learn_answer import TAUGHT, ConstantLearnt, Learning, Lesson, NextReading
@@ -119,7 +120,7 @@ def _constant(one: ConstantLearnt, units: UnitSystem) -> ConstantView:
     told = "1 reading" if one.readings == 1 else f"{one.readings} readings"
     return ConstantView(
         name=one.name,
-        title=title(one),
+        title=heading(one.constant, one.about),
         picture=Markup(constant_band(one, units)),  # noqa: S704  (our own drawing)
         change=f"{how.amount(one.after.value)}; {100 * one.narrower:.0f} % narrower by {told}",
         notes=tuple(_notes(one, units)),
@@ -145,7 +146,7 @@ def _lesson(one: Lesson, answer: Learning, units: UnitSystem) -> LessonView:
         read=read(one, one.read, units),
         expected=read(one, one.expected, units),
         share=f"{100 * one.share:.0f} %",
-        teaches=one.teaches or "",
+        teaches="" if one.teaches is None else called(one.teaches),
         wrong=one.looks_wrong,
     )
 
@@ -167,7 +168,8 @@ def said_at(one: NextReading, kegs: Mapping[str, str], back: str) -> str:
 
 def _next(answer: Learning, addresses: Sequence[str]) -> Iterator[NextView]:
     for one, address in zip(answer.next_readings, addresses, strict=True):
-        would = f"The band of {one.narrows} would become {100 * one.narrower:.0f} % narrower."
+        narrower = f"{100 * one.narrower:.0f} % narrower"
+        would = f"The band of {called(one.narrows)} would become {narrower}."
         what = f"{of(one.subject)}, {QUANTITIES[one.quantity]}"
         yield NextView(one.how, would, one.caution, address, what)
 

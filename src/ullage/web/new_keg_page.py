@@ -12,7 +12,7 @@ from ullage.cellar.events import Event, from_fields
 from ullage.errors import EventError
 from ullage.system import parts
 from ullage.web import asked
-from ullage.web.asked import About, Asked, AskedChoice, AskedQuantity, AskedText
+from ullage.web.asked import About, Asked, AskedChoice, AskedQuantity, AskedText, AskedTick
 from ullage.web.beer_questions import read_fields, views
 from ullage.web.fields import Choice, Posted, posted
 from ullage.web.keg_addresses import keg_path
@@ -55,6 +55,11 @@ ASKED: Final[tuple[Asked, ...]] = (
         needed=False,
         hint="For a new place.",
         measure=asked.ROOM,
+    ),
+    AskedTick(
+        "used",
+        "It came used",
+        hint="Then Upkeep wants its seals, its cleaning and its test before the first filling.",
     ),
 )
 
@@ -100,7 +105,8 @@ def _events(site: Site, about: About, values: dict[str, Any]) -> list[Event]:
         place = {"place": values["place"], "temperature_k": values["place_k"]}
         found.append(from_fields({"kind": "place_set", "at": at, **place}))
     keg = {name: values[name] for name in ("keg", "keg_kind", "place")}
-    return [*found, from_fields({"kind": "keg_acquired", "at": at, **keg})]
+    used = {"used": True} if values.get("used") else {}
+    return [*found, from_fields({"kind": "keg_acquired", "at": at, **keg, **used})]
 
 
 def _about(site: Site, request: Request) -> About:

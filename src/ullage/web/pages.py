@@ -8,7 +8,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from ullage.web.offered import offered
 from ullage.web.views import Page
-from ullage.web.wording import co2
+from ullage.web.wording import co2, named
 
 
 @cache
@@ -21,6 +21,7 @@ def _templates() -> Environment:
         lstrip_blocks=True,
     )
     environment.filters["co2"] = co2
+    environment.filters["named"] = named
     return environment
 
 

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from typing import Final
 
 from ullage.plan.answers import Band
-from ullage.plan.spoken import headed, listed, part
+from ullage.plan.spoken import date_text, headed, listed, part
 from ullage.plan.status import KegStatus
 from ullage.units import Kind, format_quantity
 from ullage.web import wording
@@ -99,24 +99,22 @@ def _cylinder_sentence(about: About) -> str:
     if one is None:
         return "Nothing is known of it."
     left = format_quantity(max(one.contents_kg.value, 0.0), Kind.MASS, about.units)
-    at = one.known_at.astimezone()
-    return f"{one.size} cylinder, about {left} of CO2 left; last known {at.day} {at:%b}."
+    day = date_text(one.known_at.astimezone(), about.present.at)
+    return f"{one.size} cylinder, about {left} of {one.what} left; last known {day}."
 
 
 def _tap_sentence(about: About) -> str:
     tap = next((one for one in about.present.system.taps if one.name == about.name), None)
     cleaned = about.present.state.lines_cleaned.get(about.name)
-    keg = None if tap is None else about.present.state.kegs.get(tap.keg)
     said = "" if tap is None else f"On {part('keg', tap.keg)}. "
-    if tap is not None and keg is not None and keg.tap is None and keg.tap_before == tap.name:
+    if tap is not None and not tap.hangs:
         said = (
             f"{headed('keg', tap.keg)} was taken off it, to be cleaned or filled: say so when a "
             "keg is on it again. "
         )
     if cleaned is None:
         return f"{said}No cleaning of its line is written down."
-    at = cleaned.astimezone()
-    return f"{said}Line last cleaned {at.day} {at:%b}."
+    return f"{said}Line last cleaned {date_text(cleaned.astimezone(), about.present.at)}."
 
 
 def _regulator_sentence(about: About) -> str:

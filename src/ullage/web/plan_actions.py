@@ -13,7 +13,9 @@ from starlette.exceptions import HTTPException
 from ullage import typed
 from ullage.cellar.other_events import Undone
 from ullage.errors import EventError, UnitError
-from ullage.plan.adopt import Changed, adopt, do_step, is_of_way, plan_anew, waiting_plans
+from ullage.plan.adopt import adopt, plan_anew
+from ullage.plan.step_done import Changed, do_step
+from ullage.plan.to_come import is_of_way, waiting_plans
 from ullage.web import asked
 from ullage.web.fields import Posted, posted
 from ullage.web.keg_addresses import keg_path

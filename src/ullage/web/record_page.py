@@ -19,7 +19,7 @@ from ullage.web.addresses import PART_KINDS, log_path, record_path
 from ullage.web.asked import About
 from ullage.web.fields import Posted, posted
 from ullage.web.keg_addresses import keg_path
-from ullage.web.keg_now import empty, highest
+from ullage.web.keg_now import empty, highest, state_of
 from ullage.web.other_verbs import offered, verb_of
 from ullage.web.record_forms import (
     DOES,
@@ -148,8 +148,14 @@ def _links(site: Site, about: About) -> tuple[Link, ...]:
 def _saying(site: Site, about: About, verb: Verb, back: str) -> Saying:
     asked = back if verb.asked and back != "/" else ""
     path = record_path(about.kind, about.name, verb.slug, back=asked)
-    caution = caution_for(verb.kind, highest(about)) if verb.one_tap else None
+    caution = caution_for(verb.kind, highest(about), _keg_kind(about)) if verb.one_tap else None
     return Saying(_title(verb, about), site.address(path), verb.one_tap, caution or "")
+
+
+def _keg_kind(about: About) -> str | None:
+    """The kind of the keg that it is about, if it is about one."""
+    state = state_of(about) if about.kind == "keg" else None
+    return None if state is None else state.keg_kind
 
 
 def _title(verb: Verb, about: About) -> str:
@@ -181,7 +187,7 @@ def _form(
         fields=fields_of(verb, about, typed, wrong, step),
         when=when_field(about, typed, wrong),
         remark=remark_field(typed),
-        caution=caution_for(verb.kind, highest(about)) or "",
+        caution=caution_for(verb.kind, highest(about), _keg_kind(about)) or "",
         error=wrong.whole,
         title_block=site.title_block(_title(verb, about), about.present, about.units),
     )

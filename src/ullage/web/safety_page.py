@@ -5,7 +5,7 @@ A room can be tried out in the address (`?room=45 m3`), so that nobody needs the
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 from fastapi import APIRouter, Request
@@ -21,7 +21,7 @@ from ullage.draw.upkeep_lines import (
     room_size,
 )
 from ullage.plan.answers import Caution
-from ullage.plan.cautions import CO2_AIR, CYLINDER, PRESSURE
+from ullage.plan.cautions import BLEND, CO2_AIR, CYLINDER, PRESSURE
 from ullage.plan.one_regulator import at_odds
 from ullage.plan.room import CylinderInRoom, Emptying, Safety, safety
 from ullage.plan.spoken import headed
@@ -97,12 +97,11 @@ def routes(site: Site) -> APIRouter:
         asked = _asked(request, told, units)
         tried = ROOM.name in request.query_params
         volume_m3 = asked.quantity(ROOM.name, VOLUME) if tried else None
-        answer = safety(_with_room(told, volume_m3), present.log, present.at)
+        odds = at_odds(told, present.status.kegs, units)
+        answer = safety(_with_room(told, volume_m3), present.log, present.at, odds)
         block = site.title_block("Safety", present, units)
         field = asked.view(ROOM)
-        odds = at_odds(told, present.status.kegs, units)
         view = _view(site.page(request, "Safety", units), answer, field, told, block)
-        view = replace(view, odds=odds)
         return shown("safety.html", view, WRONG if asked.errors else 200)
 
     return router
@@ -140,11 +139,15 @@ def _view(
         cylinders=tuple(_cylinder(one, units) for one in answer.cylinders),
         limits=tuple(Fact(one.name, ppm(one.fraction), one.meaning) for one in limits),
         pressures=pressure_sentence(answer, units),
-        odds=(),
+        odds=answer.odds,
         above=tuple(Caution("danger", f"Do not set: {pressure(one, units)}") for one in above),
-        cautions=(CO2_AIR, CYLINDER, PRESSURE),
+        cautions=(CO2_AIR, CYLINDER, *_blend(told), PRESSURE),
         title_block=block,
     )
+
+
+def _blend(told: System) -> tuple[Caution, ...]:
+    return (BLEND,) if any(one.is_blend for one in told.cylinders) else ()
 
 
 def _lines(volume_m3: float) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from math import isfinite
 
 from markupsafe import Markup
@@ -131,7 +131,7 @@ def way_view(schedule: Schedule, answer: CarbonationAnswer, units: UnitSystem) -
         wording.ready_text(schedule),
         tuple(
             StepRow(
-                step_text(step, schedule, wording.moment),
+                step_text(step, schedule, partial(wording.moment, beside=schedule.course[0].at)),
                 step.at.isoformat(),
                 step.do,
                 _optional(step.gauge_pressure_pa, Kind.PRESSURE, units),
@@ -185,6 +185,14 @@ def gas_views(answers: Sequence[GasAnswer], units: UnitSystem) -> tuple[GasView,
     return tuple(_gas_view(answer, units) for answer in answers)
 
 
+def _liquid_gone(answer: GasAnswer, units: UnitSystem) -> tuple[Fact, ...]:
+    """Below what no liquid is left, of a gas that has any."""
+    if answer.liquid_gone_below_kg is None:
+        return ()
+    gone = format_quantity(answer.liquid_gone_below_kg, Kind.MASS, units)
+    return (Fact("Liquid gone below", gone),)
+
+
 def _gas_view(answer: GasAnswer, units: UnitSystem) -> GasView:
     kegs = answer.kegs_left
     left = f"{kegs.value:.0f} more kegs ({wording.plain_band(kegs, 0)})"
@@ -195,7 +203,7 @@ def _gas_view(answer: GasAnswer, units: UnitSystem) -> GasView:
     pieces = [
         Piece(f"{headed('cylinder', answer.cylinder)} ({answer.size}) holds "),
         Piece(format_quantity(answer.remaining_kg, Kind.MASS, units), "number"),
-        Piece(f" of CO2{enough}"),
+        Piece(f" of {answer.what}{enough}"),
     ]
     if weeks is not None:
         pieces.append(Piece(f", or {weeks.value:.0f} weeks ({wording.plain_band(weeks, 0)})"))
@@ -210,10 +218,9 @@ def _gas_view(answer: GasAnswer, units: UnitSystem) -> GasView:
         (
             Fact("Rated for", format_quantity(answer.rated_kg, Kind.MASS, units)),
             Fact("High-pressure gauge", gauge, f"at {warmth}, {answer.phase}"),
-            Fact(
-                "Liquid gone below", format_quantity(answer.liquid_gone_below_kg, Kind.MASS, units)
-            ),
+            *_liquid_gone(answer, units),
         ),
         answer.cautions,
         answer.remarks,
+        "Gas" if answer.phase == "blended gas" else "CO2",
     )

@@ -15,7 +15,7 @@ from ullage.web.whatif_fields import Ask
 REGULATORS: Final = Ask(
     "regulators",
     "Regulators",
-    hint="Or legs with a pressure of their own, bought ones too.",
+    hint="How many pressures can be set, those you would buy counted.",
     choices=tuple(Choice(str(count), str(count)) for count in range(1, MOST_REGULATORS + 1)),
     kind="select",
 )

@@ -182,7 +182,7 @@ def _view(
         form=form_view(
             typed, site.address(HERE), asked.first, (asks.ALTITUDE, *priced), ("units",)
         ),
-        answer=None if found is None else share_view(found, typed.units),
+        answer=None if found is None else share_view(found, typed.units, present.at),
         data=f"{site.address(HERE)}.json{'?' if query else ''}{query}",
         title_block=block_of(site, request, "Sharing", present, typed.units),
     )

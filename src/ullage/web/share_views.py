@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from markupsafe import Markup
 
+from ullage.draw import share_later_words as later
 from ullage.draw import share_words as words
 from ullage.draw.share_chart import share_chart
 from ullage.plan.answers import Caution
 from ullage.plan.share_answer import Lift, ShareAnswer
-from ullage.units import UnitSystem
+from ullage.units import UnitSystem, pressure_text
 from ullage.web.views import Fact, Link, Page, StepRow
 from ullage.web.whatif import FormView
 from ullage.web.wording import Piece, Sentence, moment
@@ -104,14 +106,15 @@ class SharePageView:
     title_block: tuple[Fact, ...]
 
 
-def share_view(answer: ShareAnswer, units: UnitSystem) -> ShareView:
-    """Build the view of an answer."""
+def share_view(answer: ShareAnswer, units: UnitSystem, at: datetime) -> ShareView:
+    """Build the view of an answer; `at`: when it is read."""
     rows = (words.beer_row(one, units) for one in answer.beers)
     beers = tuple(BeerRow(*row, one.within) for row, one in zip(rows, answer.beers, strict=True))
     said = {*answer.cautions}
     lifts = []
     for lift in answer.lifts:
-        lifts.append(_lift(lift, tuple(one for one in lift.cautions if one not in said), units))
+        cautions = tuple(one for one in lift.cautions if one not in said)
+        lifts.append(_lift(lift, cautions, units, at))
         said |= {*lift.cautions}
     return ShareView(
         lead=tuple(
@@ -128,30 +131,30 @@ def share_view(answer: ShareAnswer, units: UnitSystem) -> ShareView:
             TradeRow(*words.trade_row(one, len(answer.beers), units)) for one in answer.trade_offs
         ),
         priced=any(one.cost_low is not None for one in answer.trade_offs),
-        elsewhere=tuple(words.elsewhere_words(one, units) for one in answer.elsewhere),
-        drifts=tuple(words.drift_words(one, units) for one in answer.drifts),
+        elsewhere=tuple(later.elsewhere_words(one, units) for one in answer.elsewhere),
+        drifts=tuple(later.drift_words(one, units) for one in answer.drifts),
         lifts=tuple(lifts),
         remarks=tuple(words.notes(answer, units)),
         cautions=answer.cautions,
     )
 
 
-def _lift(lift: Lift, cautions: tuple[Caution, ...], units: UnitSystem) -> LiftView:
+def _lift(lift: Lift, cautions: tuple[Caution, ...], units: UnitSystem, at: datetime) -> LiftView:
     return LiftView(
         title=lift.title,
-        words=words.lift_words(lift, units),
+        words=later.lift_words(lift, units, at),
         needs=f"It wants {' and '.join(lift.needs)}." if lift.needs else "",
         steps=tuple(
             StepRow(
-                when=moment(step.at),
+                when=moment(step.at, at),
                 iso=step.at.isoformat(),
                 do=step.do,
                 setting=""
                 if step.gauge_pressure_pa is None
-                else words.pressure(step.gauge_pressure_pa, units),
+                else pressure_text(step.gauge_pressure_pa, units),
             )
             for step in lift.steps
         ),
-        seen=tuple(words.seen_words(one, units) for one in lift.seen),
+        seen=tuple(later.seen_words(one, units) for one in lift.seen),
         cautions=cautions,
     )

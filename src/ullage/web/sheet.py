@@ -77,7 +77,7 @@ def _conditions(answer: WholeAnswer, units: UnitSystem) -> tuple[Fact, ...]:
     return (
         Fact("Altitude", format_quantity(answer.altitude_m, Kind.ALTITUDE, units)),
         Fact("Air pressure there", format_quantity(answer.ambient_pa, Kind.PRESSURE, units)),
-        Fact("Plan starts", wording.moment(answer.start)),
+        Fact("Plan starts", wording.moment(answer.start, answer.made_at)),
     )
 
 

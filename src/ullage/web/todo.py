@@ -31,7 +31,7 @@ _VERBS: Final[dict[Need, str]] = {
     "weigh": "weighed",
 }
 """What is written down when an advice was followed."""
-_PLANS: Final[tuple[Need, ...]] = ("cure", "raise")
+_PLANS: Final[tuple[Need, ...]] = ("cure", "raise", "colder")
 
 
 def todo(
@@ -113,6 +113,8 @@ def _where(one: Advice, present: Present) -> str:
         return batch_path(batch)
     if one.need in _PLANS:
         return keg_path(one.name)
+    if one.need == "test":
+        return "/upkeep"
     if one.kind == "fermenter":
         return "/brew"
     return record_path(one.kind, one.name, _VERBS.get(one.need, ""))

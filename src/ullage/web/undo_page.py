@@ -12,7 +12,7 @@ from ullage.cellar.events import Event
 from ullage.cellar.happening import new_id
 from ullage.cellar.other_events import Undone
 from ullage.errors import EventError
-from ullage.plan.adopt import do_step
+from ullage.plan.step_done import do_step
 from ullage.plan.steps import due_steps
 from ullage.web.fields import Posted, posted
 from ullage.web.site import Site

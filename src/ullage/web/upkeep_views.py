@@ -13,6 +13,7 @@ from ullage.draw import procedure_lines
 from ullage.draw.upkeep_lines import HEADS, day, sentence
 from ullage.plan.calendar import titled
 from ullage.plan.upkeep import Task, Upkeep
+from ullage.plan.upkeep_together import Together, together
 from ullage.plan.upkeep_under_way import UnderWay, still_to_begin
 from ullage.web.views import Fact, Page
 
@@ -50,24 +51,39 @@ class Typed:
 
 @dataclass(frozen=True, slots=True)
 class TaskRow:
-    """One task: when it is due, of what, how it was counted, and whether one tap does it."""
+    """One task: what it is, of what, how it was counted, and whether one tap does it.
+
+    `said`: as it stands on the page; `title`: with its part, as its button has it. `because`: "" in
+    a row that says it of all its tasks.
+    """
 
     name: str
     about: str
+    said: str
     title: str
-    when: str
-    iso: str
     because: str
     how: str
     can_do: bool
 
 
 @dataclass(frozen=True, slots=True)
+class DayRow:
+    """What is due of one part on one day: a task, or several below the part's name, `about`."""
+
+    when: str
+    iso: str
+    about: str
+    because: str
+    tasks: tuple[TaskRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Group:
-    """Tasks that stand alike; `folded` where they need no look now."""
+    """Tasks that stand alike; `folded` where they need no look now. `count`: of tasks."""
 
     head: str
-    rows: tuple[TaskRow, ...]
+    rows: tuple[DayRow, ...]
+    count: int
     folded: bool
 
 
@@ -119,15 +135,14 @@ def page_view(
     groups = []
     tasks = still_to_begin(answer.tasks, begun)
     for state, head in HEADS.items():
-        rows = tuple(
-            _row(task, how(task.task, task.about)) for task in tasks if task.state == state
-        )
+        found = [task for task in tasks if task.state == state]
+        rows = tuple(_row(one, how) for one in together(found))
         if rows:
-            groups.append(Group(head, rows, state in ("waits", "ahead")))
+            groups.append(Group(head, rows, len(found), state in ("waits", "ahead")))
     said = sentence(answer, begun) if answer.tasks else "Nothing to keep up yet."
     file = f"{page.base}/upkeep/ullage.ics"
-    found = tuple(_begun(one, how(one.task, one.about), answer.at) for one in begun)
-    return PageView(page, said, found, tuple(groups), answer.switched_off, feed, file, title_block)
+    half = tuple(_begun(one, how(one.task, one.about), answer.at) for one in begun)
+    return PageView(page, said, half, tuple(groups), answer.switched_off, feed, file, title_block)
 
 
 def _begun(one: UnderWay, how: str, at: datetime) -> BegunRow:
@@ -149,14 +164,28 @@ def _when(task: Task) -> str:
     return "now" if task.state == "due" else "no day"
 
 
-def _row(task: Task, how: str) -> TaskRow:
-    return TaskRow(
-        name=task.task,
-        about=task.about,
-        title=titled(task),
-        when=_when(task),
-        iso=task.due_at.date().isoformat() if task.due_at else "",
-        because=f"{task.because[:1].upper()}{task.because[1:]}.",
-        how=how,
-        can_do=task.state != "waits",
+def _row(one: Together, how: Callable[[str, str], str]) -> DayRow:
+    first, several = one.first, len(one.tasks) > 1
+    shared = several and bool(one.because)
+    return DayRow(
+        when=_when(first),
+        iso=first.due_at.date().isoformat() if first.due_at else "",
+        about=one.about if several else "",
+        because=_because(first) if shared else "",
+        tasks=tuple(
+            TaskRow(
+                name=task.task,
+                about=task.about,
+                said=task.title if several else titled(task),
+                title=titled(task),
+                because="" if shared else _because(task),
+                how=how(task.task, task.about),
+                can_do=task.state != "waits",
+            )
+            for task in one.tasks
+        ),
     )
+
+
+def _because(task: Task) -> str:
+    return f"{task.because[:1].upper()}{task.because[1:]}."

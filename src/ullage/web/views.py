@@ -169,6 +169,7 @@ class GasView:
     facts: tuple[Fact, ...]
     cautions: tuple[Caution, ...]
     remarks: tuple[str, ...]
+    what: str = "CO2"
 
 
 @dataclass(frozen=True, slots=True)

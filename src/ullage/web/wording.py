@@ -13,6 +13,7 @@ from ullage.draw.expected import days_text, hour_known, sure_text
 from ullage.draw.theme import day_text
 from ullage.plan.answers import Band, CarbonationAnswer, Method, Schedule
 from ullage.plan.forecast import Forecast
+from ullage.plan.spoken import part
 from ullage.units import Kind, UnitSystem, format_quantity
 
 WEEKDAYS: Final = (
@@ -104,7 +105,7 @@ def ready_text(schedule: Schedule) -> str:
         return "ready now"
     when = Forecast(schedule.ready_at, schedule.ready_early, schedule.ready_late)
     say = moment if hour_known(when) else day_text
-    text = f"ready {say(schedule.ready_at)}"
+    text = f"ready {say(schedule.ready_at, schedule.course[0].at)}"
     between = _between(schedule)
     text += f" ({sure_text(between)})" if between else ""
     return text + (", too late" if schedule.makes_date is False else "")
@@ -115,7 +116,7 @@ def _between(schedule: Schedule) -> str:
     early, late = schedule.ready_early, schedule.ready_late
     if early and late and early < late and early.date() == late.date():
         return f"{early:%H:%M} to {late:%H:%M} that day"
-    return days_text(Forecast(schedule.ready_at, early, late))
+    return days_text(Forecast(schedule.ready_at, early, late), schedule.course[0].at)
 
 
 def advised_schedule(answer: CarbonationAnswer) -> Schedule | None:
@@ -133,7 +134,7 @@ def carbonation_sentence(answer: CarbonationAnswer, units: UnitSystem) -> Senten
         return (*pieces, Piece(f"; the {answer.beer} does not get there in the time looked at."))
     if advised.ready_at <= advised.course[0].at:
         return (*pieces, Piece(f"; the {answer.beer} is ready now."))
-    day = long_day(advised.ready_at)
+    day = long_day(advised.ready_at, advised.course[0].at)
     return (*pieces, Piece(f"; the {answer.beer} is ready on "), Piece(day), Piece("."))
 
 
@@ -152,7 +153,7 @@ def _settings(schedule: Schedule, units: UnitSystem) -> list[Piece]:
     begin = f"{schedule.title}: set " if schedule.method in BY_HAND else "Set "
     for i, (at, text) in enumerate(changes):
         pieces += [Piece(", then " if i else begin), Piece(text, "setting")]
-        pieces += [Piece(f" from {moment(at)}")] if i else []
+        pieces += [Piece(f" from {moment(at, schedule.course[0].at)}")] if i else []
     return pieces or [Piece("Leave the pressure as it is")]
 
 
@@ -176,6 +177,20 @@ def _holding_sentence(answer: CarbonationAnswer, units: UnitSystem) -> Sentence:
 def co2(text: str) -> Markup:
     """Set CO2 with its small 2, whatever else a text holds being escaped."""
     return Markup(re.sub(r"\bCO2\b", "CO<sub>2</sub>", str(escape(text))))  # noqa: S704
+
+
+def named(where: str) -> str:
+    """Where a finding lies, as a person says it, without the quotes of the system file.
+
+    >>> named('keg "K1", tap "left"'), named('regulator "regulator"'), named("the file")
+    ('keg K1, tap left', 'regulator', 'the file')
+    """
+    return ", ".join(_unquoted(one) for one in re.split(r'(?<="), ', where))
+
+
+def _unquoted(where: str) -> str:
+    found = re.fullmatch(r'(.*\b)?(\w+) "(.+)"', where)
+    return where if found is None else f"{found[1] or ''}{part(found[2], found[3])}"
 
 
 def sentence(message: object) -> str:

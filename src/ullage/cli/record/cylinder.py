@@ -94,6 +94,9 @@ def cylinder_swapped(
     tested: Annotated[
         str | None, typer.Option(help="The last test date stamped on it, as 2024-05-01.")
     ] = None,
+    co2: Annotated[
+        str | None, typer.Option(help='CO2 in what it holds now, as "25 %"; left out: as before.')
+    ] = None,
 ) -> None:
     """Exchanged or refilled; full unless it was weighed."""
     from ullage import typed
@@ -107,6 +110,7 @@ def cylinder_swapped(
             contents_kg=held,
             tare_kg=_empty(tare),
             tested=typed.day(tested),
+            co2_share=None if co2 is None else typed.co2_share(co2),
             **desk.when,
         )
     )

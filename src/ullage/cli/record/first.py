@@ -124,10 +124,15 @@ def keg(
     place: Annotated[
         str | None, typer.Option(help="Where it stands; left out: the only place.")
     ] = None,
+    used: Annotated[
+        bool,
+        typer.Option("--used", help="It came used: upkeep wants seals, strip and test first."),
+    ] = False,
 ) -> None:
     """A keg came into the cellar."""
     from ullage.cellar.keg_events import KegAcquired
     from ullage.plan import meant
 
     where = place or meant.place(desk.log, desk.asked.at)
-    desk.write(KegAcquired(keg=name, keg_kind=kind, place=where, **desk.when))
+    came_used = True if used else None
+    desk.write(KegAcquired(keg=name, keg_kind=kind, place=where, used=came_used, **desk.when))

@@ -20,7 +20,7 @@ from typer.core import TyperCommand
 
 from ullage.cli.options import Json, Moment, StoreAddress
 from ullage.cli.saying import print_json, print_lines
-from ullage.cli.stores import log_of, now, opened, pressure_notes, units_of
+from ullage.cli.stores import cautions_of, log_of, now, opened, pressure_notes, units_of
 
 if TYPE_CHECKING:
     from ullage.cellar.events import Event
@@ -115,10 +115,9 @@ class Desk:
         """Print what was written, how to take it back, and what is odd about it."""
         from ullage.cellar.other_events import Undone
         from ullage.draw.log_lines import recorded_lines
-        from ullage.plan.at_hand import caution_of
 
         done = replace(done, warnings=(*done.warnings, *pressure_notes(store, done.events)))
-        cautions = tuple(dict.fromkeys(filter(None, map(caution_of, done.events))))
+        cautions = cautions_of(store, done.events)
         if self.asked.json:
             print_json(
                 {

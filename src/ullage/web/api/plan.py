@@ -14,13 +14,14 @@ from pydantic import BaseModel, ConfigDict, Field
 from ullage.cellar.happening import Day, Gauge, Moment, Seconds
 from ullage.errors import UnknownName
 from ullage.plan import clock
-from ullage.plan.adopt import LEAST_LETTERS, Adopted, Changed, adopt, do_step, plan_anew
+from ullage.plan.adopt import Adopted, adopt, plan_anew
 from ullage.plan.answers import CarbonationAnswer, Method
 from ullage.plan.as_json import as_json
 from ullage.plan.keg_now import ways
 from ullage.plan.look_ahead import LookAhead, look_ahead
 from ullage.plan.one_regulator import with_odds
 from ullage.plan.status import StatusAnswer
+from ullage.plan.step_done import LEAST_LETTERS, Changed, do_step
 from ullage.plan.to_come import waiting_events
 from ullage.web import alarms_now
 from ullage.web.api.log import Written, written

@@ -1,0 +1,70 @@
+"""Cylinders whose test is overdue, told as quickly over a long log as over a short one.
+
+Only the dates in the system file are read, without its units, and what the log says of swaps.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator
+from datetime import date
+from typing import Final
+
+from ullage.cellar.events import facts_until
+from ullage.cellar.standing import Standing
+from ullage.cellar.store import Store
+from ullage.plan.begin import SYSTEM_DOCUMENT
+from ullage.plan.cylinder_stamps import stamps_of
+from ullage.plan.upkeep import Task, tasks_of
+from ullage.plan.upkeep_changes import Changes, in_force
+from ullage.system.cylinder import Cylinder
+from ullage.system.model import System
+
+REQUALIFY: Final = "requalify"
+"""The task that the status tells of, once its day is past."""
+
+
+def tests_overdue(store: Store, standing: Standing, changes: Changes) -> tuple[Task, ...]:
+    """The task of having each cylinder tested whose day is past, as `upkeep` has it; none where it
+    is switched off. Raises `StoreError`.
+    """
+    rules = [one for one in in_force(changes) if one.name == REQUALIFY]
+    dates = dict(_dates(store)) if rules else {}
+    if not dates:
+        return ()
+    read = [one.event for one in store.read(kinds=("cylinder_swapped", "cylinder_weighed"))]
+    read += [one.event for one in store.read(kinds=("upkeep_done", "undone"))]
+    log = facts_until(read, standing.at)
+    for name, stamps in stamps_of(log).items():
+        if name in dates and (stamps.swapped or stamps.tested is not None):
+            dates[name] = stamps.tested
+    cylinders = tuple(
+        Cylinder.model_construct(name=name, size="", place="", requalified=tested, to_buy=False)
+        for name, tested in dates.items()
+        if tested is not None
+    )
+    named = System.model_construct(name="", taps=(), kegs=(), cylinders=cylinders, regulators=())
+    found = tasks_of(rules, named, log, standing.at)
+    return tuple(one for one in found if one.due_at is not None and one.due_at <= standing.at)
+
+
+def _dates(store: Store) -> Iterator[tuple[str, date | None]]:
+    """The test dates in the system file, by cylinder."""
+    kept = store.get_document(SYSTEM_DOCUMENT)
+    try:
+        tables = tomllib.loads(kept.text).get("cylinder", []) if kept else []
+    except tomllib.TOMLDecodeError:
+        return
+    for one in tables if isinstance(tables, list) else ():
+        if isinstance(one, dict) and "name" in one and (tested := _date(one.get("requalified"))):
+            yield str(one["name"]), tested
+
+
+def _date(told: object) -> date | None:
+    """A day as TOML writes it, or as a text; `None` for anything else."""
+    if isinstance(told, date):
+        return told
+    try:
+        return date.fromisoformat(told) if isinstance(told, str) else None
+    except ValueError:
+        return None
