@@ -12,8 +12,8 @@ taps. It is [TOML](https://toml.io): `key = value` lines under `[table]` heading
 remark. The [README](../README.md#write-your-own-system-file) builds one step by step;
 [one-tap.toml](../examples/one-tap.toml) and
 [metric-two-taps.toml](../examples/metric-two-taps.toml) are whole ones,
-[stout-blend.toml](../examples/stout-blend.toml) has a stout on blended gas beside an ale on straight
-CO2, and `ullage demo` shows one more.
+[stout-blend.toml](../examples/stout-blend.toml) has a stout on blended gas beside an ale on
+straight CO2, and `ullage demo` shows one more.
 
 - Every quantity is text with its unit, in quotes: `"38 degF"`, `"3.5 °C"`, `"3/16 in"`, `"5 mm"`,
   `"12 psi"`, `"0.8 bar"`, `"5 gal"`, `"19 L"`, `"6 pints/week"`, `"4,5 mm"`. Any unit of the right

@@ -28,6 +28,8 @@ EVERYDAY: Final[dict[str, Size]] = {
     "mL": ("VOLUME", 1e-6, 0.0),
     "gal": ("VOLUME", GALLON, 0.0),
     "pint": ("VOLUME", US_PINT_M3, 0.0),
+    "cu ft": ("VOLUME", 0.3048**3, 0.0),
+    "m3": ("VOLUME", 1.0, 0.0),
     "fl_oz": ("VOLUME", GALLON / 128, 0.0),
     "kg": ("MASS", 1.0, 0.0),
     "g": ("MASS", 0.001, 0.0),
@@ -50,6 +52,9 @@ EVERYDAY: Final[dict[str, Size]] = {
     "weeks": ("DURATION", 604_800.0, 0.0),
     "fl_oz/s": ("FLOW", GALLON / 128, 0.0),
     "mL/s": ("FLOW", 1e-6, 0.0),
+    "L/week": ("FLOW", 0.001 / 604_800.0, 0.0),
+    "pints/week": ("FLOW", US_PINT_M3 / 604_800.0, 0.0),
+    "gal/week": ("FLOW", GALLON / 604_800.0, 0.0),
     "vol": ("CARBONATION", 1.0, 0.0),
     "percent": ("FRACTION", 0.01, 0.0),
 }

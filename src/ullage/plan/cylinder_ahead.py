@@ -114,7 +114,7 @@ def empty_of(course: CylinderCourse, kegs: Sequence[KegOn], found: GasCourse) ->
     """The same of a course that was worked out."""
     if course.held_kg[0] <= 0.0:
         return unknown("by what is written it is empty already: weigh it, and look for a leak")
-    if not kegs:
+    if not kegs and not np.isfinite(found.gone.value_s):
         return unknown("not enough written down to tell how quickly it is used")
     gone, beyond = found.gone, "it lasts over five years"
     return forecast(course.at, gone.value_s, gone.samples_s, LONGEST_S, beyond)
@@ -130,7 +130,7 @@ def gas_course(
     count = course.samples_kg.shape[1]
     random = np.random.default_rng(SEED)
     share = _shares(losses, count, random)
-    times = _times(course, kegs)
+    times = _times(course, kegs, leaks=losses.leak_kg_s > 0.0)
     factor, wander = season(times, usual), season_samples(times, count, usual, random)
     used, used_samples = np.zeros(len(times)), np.zeros((len(times), count))
     for keg in kegs:
@@ -155,12 +155,12 @@ def _shares(losses: Losses, count: int, random: np.random.Generator) -> Array:
     return found
 
 
-def _times(course: CylinderCourse, kegs: Sequence[KegOn]) -> Array:
+def _times(course: CylinderCourse, kegs: Sequence[KegOn], *, leaks: bool) -> Array:
     """Now, the marks of the course, each week after, and where the use of a keg bends (s)."""
     bends = [keg.begins_s for keg in kegs]
     bends += [keg.begins_s + keg.beer_m3 / keg.rate.drunk_m3_s.value for keg in kegs]
     bends += [edge for keg in kegs for one in keg.pieces for edge in (one.begin_s, one.end_s)]
-    last = [LONGEST_S] if kegs else [course.marks_s[-1]]
+    last = [LONGEST_S] if kegs or leaks else [course.marks_s[-1]]
     weeks = np.arange(0.0, last[0], WEEK_S)
     found = np.unique(np.concatenate([course.marks_s, weeks, bends, last]))
     kept: Array = found[(found >= 0.0) & (found <= LONGEST_S)]
