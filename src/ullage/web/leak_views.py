@@ -168,7 +168,7 @@ def usual(contents_kg: float | None, units: UnitSystem, lines_m3: float) -> dict
         "part": "gas lines",
         "t1": "68" if us else "20",
         "t2": "68" if us else "20",
-        "time": "12",
+        "time": "15 min",
         "volume": shut_in,
         "needle": "0.3" if us else "0.02",
         "days": "3",
