@@ -24,8 +24,9 @@ from ullage.cellar.store import Store
 from ullage.errors import EventError, UnknownName
 from ullage.physics.fitted import BEER_FACTOR
 from ullage.plan import learn_changes
+from ullage.plan.answers import Band
 from ullage.plan.keg_now import ways
-from ullage.plan.learn import Z_80, learning
+from ullage.plan.learn import Z_80, cautions_of, learning
 from ullage.plan.learn_answer import ConstantLearnt, Learning
 from ullage.plan.own import with_learnt
 from ullage.plan.pours_now import pours_now
@@ -151,6 +152,14 @@ def test_a_leak_is_found_and_warned_of() -> None:
     leak = of(answer, "leak main")
     assert leak.after.value * 86_400.0 == pytest.approx(0.055, abs=0.012)
     assert "leak to find and mend" in answer.cautions[0].text
+
+
+def test_gas_stolen_by_a_leak_is_no_constant_of_ones_own(learned: Learning) -> None:
+    """A tenth goes besides as a rule; nearly five times what the kegs take does not."""
+    usual = of(learned, "handling")
+    stolen = replace(usual, after=Band(4.92, 3.1, 7.8))
+    assert not any("test for a leak" in one.text for one in cautions_of([usual]))
+    assert any("test for a leak" in one.text for one in cautions_of([stolen]))
 
 
 def test_nothing_is_learnt_silently(store: Store) -> None:
