@@ -136,6 +136,24 @@ def test_a_part_of_ones_own_closes_what_the_catalogue_cannot() -> None:
     assert found.parts == ("odd",)
 
 
+def test_what_is_at_hand_goes_where_nothing_has_to_be_bought() -> None:
+    """The first hose could take either; the second only the barb, which the first must leave it."""
+    needs = [
+        Need("here", "a joint", ("ball-lock liquid post",), (hose,), "beer", 12 * PSI)
+        for hose in ("3/16 in hose", "1/4 in hose")
+    ]
+    hand = {
+        "ball-lock-liquid-barb-1/4": 1,
+        "ball-lock-liquid-flare": 1,
+        "flare-nut-barb-3/16": 1,
+    }
+    narrow, wide = close_all(needs, hand)
+    assert narrow.chain is not None
+    assert wide.chain is not None
+    assert narrow.chain.parts == ("ball-lock-liquid-flare", "flare-nut-barb-3/16")
+    assert wide.chain.parts == ("ball-lock-liquid-barb-1/4",)
+
+
 SPOTS = (
     ("ball-lock liquid post", "3/16 in hose"),
     ("pin-lock liquid post", "8 mm tube"),

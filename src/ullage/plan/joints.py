@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 PASSES: Final = 3
 """How often the chains are laid anew, each with what the others leave of what is at hand."""
 
+TRIED: Final = 12
+"""So many needs are tried first; our choice."""
+
 AT_HAND: Final = 1e-3
 """What a part at hand counts beside one that must be bought; never nothing, or chains grow."""
 
@@ -71,7 +74,27 @@ class Closed:
 def close_all(
     needs: Iterable[Need], at_hand: Mapping[str, int], own: tuple[Adapter, ...] = ()
 ) -> tuple[Closed, ...]:
-    """Close every need with parts at hand where they serve, else by the cheapest chain."""
+    """Close every need with parts at hand where they serve, else by the cheapest chain.
+
+    What is at hand goes to whom it comes first, so each need that is left without is tried first
+    once, where something lies unused.
+    """
+    order = tuple(needs)
+    best = _closed(order, at_hand, own)
+    lacking = _lacking(best, at_hand)
+    for first in lacking[:TRIED] if _left(at_hand, best) else ():
+        others = (*order[:first], *order[first + 1 :])
+        head, *rest = _closed((order[first], *others), at_hand, own)
+        tried = (*rest[:first], head, *rest[first:])
+        if _missing(at_hand, tried).total() < _missing(at_hand, best).total():
+            best = tried
+    return best
+
+
+def _closed(
+    needs: tuple[Need, ...], at_hand: Mapping[str, int], own: tuple[Adapter, ...]
+) -> tuple[Closed, ...]:
+    """The needs closed in their order."""
     found = [Closed(need, None) for need in needs]
     for _ in range(PASSES):
         before = tuple(found)
@@ -81,6 +104,16 @@ def close_all(
         if tuple(found) == before or not _missing(at_hand, found):
             break
     return tuple(found)
+
+
+def _lacking(closed: tuple[Closed, ...], at_hand: Mapping[str, int]) -> list[int]:
+    """Which needs take a part that there is not enough of."""
+    missing = _missing(at_hand, closed)
+    return [
+        index
+        for index, one in enumerate(closed)
+        if one.chain is not None and any(part in missing for part in one.chain.parts)
+    ]
 
 
 def parts_used(closed: Iterable[Closed]) -> Counter[str]:
