@@ -37,7 +37,7 @@ BLENDED = "A blend's own regulator, never an adapter; ventilate; upright, chaine
 WEIGHED = "Shut the valve and let the pressure off before the regulator comes off."
 FILLED = "Licensed fillers only; upright, chained; regulator off to travel."
 PRESSURE = f"{NEVER_ABOVE}; vent before opening."
-SUGAR = f"Weigh the sugar; a working relief valve on the keg. {NEVER_ABOVE}."
+SUGAR = "Weigh it: too much comes above a rating. The relief valve must work."
 
 _BY_KIND: dict[type[Happening], str] = {
     GasOn: GAS,
