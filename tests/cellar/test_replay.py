@@ -177,6 +177,16 @@ FOAMS_THROUGH_AN_OPEN_VALVE = [
 ]
 """More gas leaves the beer in a stretch than the head could hold, in some samples."""
 
+DRY_AND_TURNED_DOWN: list[Event] = [
+    GasOn(at=day(1 / 48), keg="K1", gauge_pressure_pa=225_486.0),
+    KegWeighed(at=day(97 / 48), keg="K1", gross_kg=4.4),
+    GasOff(at=day(210 / 48), keg="K1"),
+    Vented(at=day(297 / 48), keg="K1"),
+    GasOn(at=day(406 / 48), keg="K1", gauge_pressure_pa=30.0),
+    GasOn(at=day(669 / 48), keg="K1", gauge_pressure_pa=14.2),
+]
+"""A keg that counts as empty is on gas: no beer in it gives anything off, one way or the other."""
+
 SHAKEN_UNDER_AN_OPEN_VALVE: list[Event] = [
     Poured(at=day(1 / 48), keg="K1", volume_m3=0.0022821266781803073),
     GasOff(at=day(158 / 48), keg="K1"),
@@ -204,6 +214,7 @@ TEN_MILLILITRES = [
 @example(PURGED_BELOW_ITS_REGULATOR)
 @example(FOAMS_THROUGH_AN_OPEN_VALVE)
 @example(TEN_MILLILITRES)
+@example(DRY_AND_TURNED_DOWN)
 @example(SHAKEN_UNDER_AN_OPEN_VALVE)
 @given(histories())
 @settings(max_examples=40, deadline=None)

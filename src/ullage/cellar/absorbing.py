@@ -111,7 +111,7 @@ class Absorbing(ABC):
         """Beer leaves with its gas; the head is filled up behind it, or stands above still."""
         volume = event.volume_m3
         left = self.beer_m3 - volume
-        if left < NO_BEER_M3 or not self.pass_time(event.at):
+        if left <= NO_BEER_M3 or not self.pass_time(event.at):
             return False
         self.poured_kg = self.poured_kg + volume * self.level * VOLUME_KG_M3
         self.poured_m3 = self.poured_m3 + volume

@@ -34,7 +34,7 @@ def on_gas(keg: KegState, assumed: Assumed, contact: Contact | None = None) -> A
         return None
     if not (_single(kelvin) and _single(beer_m3) and _single(air_mol)):
         return None
-    if kelvin < keg.place_k - WARMS_K or beer_m3 < NO_BEER_M3:
+    if kelvin < keg.place_k - WARMS_K or beer_m3 <= NO_BEER_M3:
         return None
     ferments = keg.to_ferment_vol
     warmest_k = max(float(kelvin), keg.place_k)
