@@ -20,7 +20,9 @@ from ullage.bus.alarms import alarm_discovery, alarm_messages, alarms_said, noti
 from ullage.bus.broker import Broker
 from ullage.bus.listener import Listener
 from ullage.bus.topics import Speaking
+from ullage.cellar.keg_events import Filled, GasOn, KegAcquired
 from ullage.cellar.store import Store
+from ullage.everyday_units import PSI
 from ullage.plan.alarms_heard import see
 
 SPEAKING = Speaking()
@@ -43,6 +45,29 @@ def states(store: Store, at: datetime = NOW) -> dict[str, Any]:
 def warm(home: Household, until: datetime = NOW) -> None:
     home.hears(lambda _: KEPT_K + 9.0, until, since=until - timedelta(hours=12))
     home.hears(lambda _: 75842.0, until, "gauge", since=until - timedelta(hours=12))
+
+
+def test_a_keg_that_the_log_alone_knows_is_held_to_its_regulator(home: Household) -> None:
+    """58 of the 60 psi that the regulator is rated for are near them, far below the keg's 130."""
+    home.store.append(
+        [
+            KegAcquired(at=BEGAN, keg="K9", keg_kind="ball-lock-5gal", place="freezer"),
+            Filled(
+                at=BEGAN,
+                keg="K9",
+                batch="New",
+                volume_m3=0.018,
+                temperature_k=KEPT_K,
+                start_vol=0.9,
+            ),
+            GasOn(at=BEGAN, keg="K9", gauge_pressure_pa=58.0 * PSI),
+        ]
+    )
+    found = states(home.store, BEGAN + timedelta(hours=1))
+    said = found["ullage/alarm/pressure-high/keg/k9/state"]
+    assert (said["state"], said["level"]) == ("on", "danger")
+    # pin: the rating of the demo's regulator
+    assert "is 60 psi" in said["text"]
 
 
 def test_one_that_holds_is_on_and_all_that_is_watched_is_off(home: Household) -> None:

@@ -9,6 +9,7 @@ import pytest
 from tests.events_of_each_kind import EVENTS
 from ullage.cellar.events import CylinderEvent, Event, KegEvent
 from ullage.cellar.happening import Happening
+from ullage.cellar.other_events import CylinderSwapped
 from ullage.draw.event_words import subject, told
 
 # pin: our own wording; the numbers are those of the samples
@@ -32,7 +33,7 @@ WORDS = {
     "measured": ("keg K1", "measured 38 °F, 12 psi, a pint in 10 s, 2.40 volumes"),
     "kicked": ("keg K1", "kicked: it is empty"),
     "cylinder_connected": ("cylinder main", "connected (10 lb, 6 lb of CO2), stands in garage"),
-    "cylinder_weighed": ("cylinder main", "weighed: 5 lb of CO2"),
+    "cylinder_weighed": ("cylinder main", "weighed: 5 lb of gas"),
     "cylinder_read": ("cylinder main", "gauge read 820 psi at 68 °F"),
     "cylinder_swapped": ("cylinder main", "swapped"),
     "leak_tested": ("cylinder main", "gas line tested for leaks: 30 psi, after 12 h 29 psi"),
@@ -63,6 +64,16 @@ def test_the_samples_leave_no_kind_out() -> None:
 @pytest.mark.parametrize("event", EVENTS, ids=lambda event: event.kind)
 def test_each_kind_has_its_words(event: Event) -> None:
     assert (subject(event), told(event, "us")) == WORDS[event.kind]
+
+
+def test_no_gas_of_a_cylinder_is_called_co2_that_is_not_known_to_be() -> None:
+    swapped = CylinderSwapped(at=EVENTS[0].at, cylinder="main", contents_kg=0.5)
+    # the one that was there may have held a blend, and this event does not tell
+    assert told(swapped, "metric") == "swapped, 500 g of gas"
+    straight = swapped.model_copy(update={"co2_share": 1.0})
+    assert told(straight, "metric") == "swapped, 500 g of CO2"
+    blend = swapped.model_copy(update={"co2_share": 0.25})
+    assert told(blend, "metric") == "swapped, a blend with 25 % CO2, 500 g"
 
 
 def test_metric_units_where_the_household_reads_them() -> None:

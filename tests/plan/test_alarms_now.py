@@ -10,10 +10,11 @@ from pathlib import Path
 import pytest
 
 from ullage.cellar import samples
-from ullage.cellar.keg_events import GasOn, KegWeighed, Measured, Poured
+from ullage.cellar.keg_events import Filled, GasOn, KegAcquired, KegWeighed, Measured, Poured
 from ullage.cellar.other_events import CylinderWeighed, PlaceSet
 from ullage.cellar.samples import Sample, Series
 from ullage.cellar.samples_thin import thin
+from ullage.cellar.standing import standing
 from ullage.cellar.store import Store
 from ullage.everyday_units import PSI
 from ullage.plan.alarms_answer import Alarm
@@ -21,7 +22,8 @@ from ullage.plan.alarms_heard import heard_of, tell
 from ullage.plan.alarms_log import KINDS, alarms_log
 from ullage.plan.alarms_now import alarms_answer, alarms_now, file_matters
 from ullage.plan.begin import begin
-from ullage.plan.status import status
+from ullage.plan.status import status, status_of
+from ullage.plan.status_limits import as_it_stands
 from ullage.system.demo import demo_text
 from ullage.system.file import parse_system
 from ullage.system.model import System
@@ -240,6 +242,29 @@ def test_a_sensor_that_was_given_to_another_thing_says_nothing_of_it_yet(home: H
     assert isinstance(moved, System)
     found = alarms_now(home.store, moved, BEGAN + DAY, "us", home.status, home.log)
     assert found == ()
+
+
+def test_a_keg_that_the_log_alone_knows_hangs_on_the_one_regulator(home: Household) -> None:
+    """Its rating is that of status, though the file tells of no such keg."""
+    at = BEGAN + HOUR
+    home.store.append(
+        [
+            KegAcquired(at=at, keg="K9", keg_kind="ball-lock-5gal", place="freezer"),
+            Filled(
+                at=at, keg="K9", batch="New", volume_m3=0.018, temperature_k=KEPT_K, start_vol=0.9
+            ),
+            GasOn(at=at, keg="K9", gauge_pressure_pa=58.0 * PSI),
+        ]
+    )
+    then = at + 2 * MINUTE
+    stands = standing(home.store, then)
+    told = status_of(stands, describe=as_it_stands(home.store, stands, lambda: SYSTEM))
+    (vent,) = (one for one in told.advice if one.need == "vent")
+    assert (vent.name, "the regulator is rated for 60 psi" in vent.text) == ("K9", True)
+    # analytic: 58 psi are 97 % of the 60 that the regulator is rated for, 45 % of the keg's 130
+    for known in (told, None):
+        (found,) = alarms_now(home.store, SYSTEM, then, "us", known)
+        assert (found.key, found.level) == ("pressure-high:keg:K9", "danger")
 
 
 def test_the_system_file_matters_once_anything_was_sensed(home: Household) -> None:

@@ -23,7 +23,9 @@ from ullage.everyday_units import PSI
 from ullage.plan.alarms import alarms
 from ullage.plan.alarms_log import KegLog, Read
 from ullage.plan.answers import Band
+from ullage.plan.fermenting_out import TooMuchSugar
 from ullage.plan.status_answer import NextStep
+from ullage.plan.weakest import Weakest
 
 HIGH, LOW = "pressure-high:keg:K1", "pressure-low:keg:K1"
 
@@ -172,3 +174,26 @@ def test_what_to_do_names_the_numbers_of_the_system() -> None:
     unset = only(scene(said(PRESSURE, step_at(0.1, SET_PA, 0.95 * RATING_PA)), keg=bare))
     # analytic: 85 % of 60 psi is 51 psi, 3.52 bar
     assert unset.do.startswith("Vent it now, slowly, to below 3.52 bar, doors open")
+
+
+@pytest.mark.parametrize(
+    # analytic: 2 bar keep its level; of two pressures the lower, a rating, counts
+    ("rating_pa", "supply_pa", "at"),
+    [
+        (RATING_PA, None, "put a spunding valve on it at 2 bar, and"),
+        (1.5e5, None, "put a spunding valve on it at no more than 1.5 bar, and"),
+        (RATING_PA, SET_PA, "put a spunding valve on it, and"),  # its gauge or blend counts in
+    ],
+)
+def test_sugar_that_ferments_names_the_pressure_of_its_valve(
+    rating_pa: float, supply_pa: float | None, at: str
+) -> None:
+    """The advice that names it is called off beside the alarm: see `alarms_cover`."""
+    sugared = keg(
+        sugar=TooMuchSugar(9.0, None, 293.15),
+        ferments=True,
+        keeps_gauge_pa=2e5,
+        supply_gauge_pa=supply_pa,
+        limit=Weakest(rating_pa, "the keg"),
+    )
+    assert at in only(scene(keg=sugared)).do

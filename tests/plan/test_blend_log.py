@@ -13,7 +13,7 @@ from ullage.cellar.other_events import CylinderConnected, CylinderSwapped
 from ullage.cellar.replay import at_moment, replay
 from ullage.cellar.state import CellarState
 from ullage.cellar.store import Store
-from ullage.errors import EventError
+from ullage.errors import EventError, OutOfRange
 from ullage.plan.adopt import adopt
 from ullage.plan.amend import Change, amendments
 from ullage.plan.begin import first_events
@@ -21,7 +21,9 @@ from ullage.plan.keg_now import ways
 from ullage.plan.present import present_system, told
 from ullage.plan.room import safety
 from ullage.plan.share import share
+from ullage.plan.share_answer import ShareQuestion, Wish
 from ullage.plan.status import status
+from ullage.plan.whole import whole_answer
 from ullage.system.file import parse_system
 from ullage.system.model import Room
 
@@ -112,6 +114,24 @@ def test_no_way_of_straight_co2_becomes_the_plan_of_a_keg_on_a_blend(tmp_path: P
     assert last / PSI == pytest.approx(35.3, abs=1.5)
 
 
+def test_where_no_way_exists_a_rating_is_the_reason_and_not_the_blend(tmp_path: Path) -> None:
+    system = parse_system(stout_text().replace("1.2 vol", "1.6 vol"))
+    with Store.open(str(tmp_path / "log.db")) as store:
+        store.append(first_events(system, AT))
+        # by hand: 1.2 volumes want 12.5 psi of CO2 absolute, 1.6 a third more, 16.6; a quarter
+        # blend four times that less the air, 66 - 14.5 = 52 psi, where vinyl line stands 50
+        with pytest.raises(EventError, match="lies above the lowest rating in its chain"):
+            adopt(store, "K2", None, None, AT + timedelta(hours=1), system)
+
+
+def test_what_is_said_of_the_blend_comes_after_what_is_wrong() -> None:
+    (over,) = (
+        one for one in whole_answer(stouts(level="2 vol"), AT, AT).carbonation if one.keg == "K2"
+    )
+    assert over.remarks[0].startswith("It holds too much")
+    assert over.remarks[-1].startswith("It hangs on a blend")
+
+
 def test_what_a_blend_does_to_the_air_of_a_room() -> None:
     room = Room(name="pantry", volume=10.0, air_changes=0.0)
     system = stouts().model_copy(update={"room": room, "altitude": 0.0})
@@ -134,3 +154,25 @@ def test_regulators_of_straight_co2_alone_are_shared_out() -> None:
     assert left.keg == "K2"
     assert "hangs on a blend" in left.why
     assert share(stouts("100 %"), start=AT).left_out == ()
+
+
+@pytest.mark.parametrize(
+    ("keg", "regulator", "said"),
+    [
+        ("K2", "stout regulator", "keg K2 is not shared out: it hangs on a blend"),
+        ("K2", "ale regulator", "keg K2 is not shared out: it hangs on a blend"),
+        ("K1", "stout regulator", 'regulator "stout regulator" is on a blend'),
+    ],
+)
+def test_a_wish_about_a_blend_is_told_that_it_is_one(keg: str, regulator: str, said: str) -> None:
+    with pytest.raises(OutOfRange, match=said):
+        share(stouts(), ShareQuestion(keep=(Wish(keg, regulator),)), AT)
+
+
+def test_with_all_beer_on_a_blend_there_is_nothing_to_share() -> None:
+    both = stouts()
+    alone = both.model_copy(
+        update={name: getattr(both, name)[1:] for name in ("kegs", "regulators", "taps")}
+    )
+    with pytest.raises(OutOfRange, match=r"no keg is left to share .* keg K2: it hangs on a blend"):
+        share(alone, start=AT)

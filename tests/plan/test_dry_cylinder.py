@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 
 from tests.cellar.logs import PSI, day, filled_log
+from tests.plan import stouts
 from tests.plan.alarm_scenes import LONG_AGO, cylinder, only, scene
 from ullage.cellar.events import Event
 from ullage.cellar.keg_events import GasOn
-from ullage.cellar.other_events import CylinderSwapped, CylinderWeighed
+from ullage.cellar.other_events import CylinderRead, CylinderSwapped, CylinderWeighed
 from ullage.draw.live import live_of_status
 from ullage.draw.status_lines import status_lines
 from ullage.plan.answers import Band
+from ullage.plan.begin import first_events
 from ullage.plan.look_ahead import look_ahead
 from ullage.plan.status import status
 
@@ -62,3 +65,23 @@ def test_its_alarm_says_swap_and_not_weigh() -> None:
     assert alarm.key == "gas-low:cylinder:main"
     assert alarm.text.startswith(f"Cylinder main is empty since {LONG_AGO.day} ")
     assert alarm.do.startswith("Have it filled or exchanged")
+
+
+@pytest.mark.parametrize("co2", ["1 %", "25 %", "75 %", "100 %"])
+@pytest.mark.parametrize(("gauge_psi", "dry"), [(0.0, True), (60.0, False)])
+def test_whatever_its_gas_a_gauge_at_nothing_is_empty(
+    co2: str, gauge_psi: float, *, dry: bool
+) -> None:
+    at = stouts.AT + timedelta(days=1)
+    read = CylinderRead(
+        at=at, cylinder="stout gas", gauge_pressure_pa=gauge_psi * PSI, temperature_k=291.0
+    )
+    log = [*first_events(stouts.stouts(co2), stouts.AT), read]
+    answer = status(log, at + timedelta(hours=1))
+    held = next(one for one in answer.cylinders if one.cylinder == "stout gas")
+    # analytic: at one bar absolute a cylinder that was full at 139 bar holds some 0.7 % of it, one
+    # of CO2, filled to 667 g a litre, 1.86 over 667, 0.3 %; at 5 bar it pushes beer out as before
+    assert held.is_dry is dry
+    assert next(one for one in answer.kegs if one.keg == "K2").dry_cylinder == (
+        "stout gas" if dry else None
+    )

@@ -6,13 +6,16 @@ from dataclasses import replace
 
 import pytest
 
-from tests.cellar.logs import PSI, day, warm_log
+from tests.cellar.logs import PSI, day, filled_log, warm_log
 from ullage.cellar.events import Event
-from ullage.cellar.keg_events import Filled, Primed, SpundingSet
+from ullage.cellar.keg_events import Filled, GasOff, GasOn, Measured, Primed, SpundingSet
+from ullage.cellar.other_events import PlaceSet
 from ullage.cellar.state import Assumed
 from ullage.draw.status_lines import status_lines
 from ullage.plan.fermenting_out import ending
+from ullage.plan.gas_ahead import gas_ahead
 from ullage.plan.keg_now import present
+from ullage.plan.look_ahead import look_ahead
 from ullage.plan.status import Advice, status
 
 TARGET, TOLERANCE = 2.4, 0.2  # of the log's batch
@@ -90,3 +93,40 @@ def test_nothing_is_told_of_beer_that_is_done_or_that_the_gas_is_on() -> None:
     assert ending(replace(keg, to_ferment_vol=0.0), Assumed()) is None
     # in the cold its yeast sleeps: it does not work its way to an end
     assert ending(replace(keg, place_k=278.15), Assumed()) is None
+
+
+def sugared(sugar_kg: float) -> list[Event]:
+    """A cold keg of 18.9 L with 0.86 volumes, gas on and sugar in it."""
+    gas = GasOn(at=day(0.01), keg="K1", gauge_pressure_pa=12 * PSI)
+    return [*filled_log(), gas, Primed(at=day(0.02), keg="K1", sugar="sucrose", sugar_kg=sugar_kg)]
+
+
+@pytest.mark.parametrize("gas_on", [True, False])
+@pytest.mark.parametrize(
+    "hot",
+    [
+        PlaceSet(at=day(0.03), place="fridge", temperature_k=325.0),
+        Measured(at=day(0.03), keg="K1", temperature_k=326.0),
+    ],
+)
+def test_a_keg_hotter_than_solubility_is_known_is_told_as_at_fifty(
+    hot: Event, *, gas_on: bool
+) -> None:
+    off = [] if gas_on else [GasOff(at=day(0.025), keg="K1")]
+    answer = status([*sugared(0.3), *off, hot], day(0.04))
+    (kept,) = answer.kegs
+    assert kept.sugar is not None
+    # published: solubility is known to 50 °C; analytic: 4.99 volumes at 0.43 an atmosphere
+    # (published, Bunsen's of water) are past 11 bar, which is told as over it
+    assert kept.sugar.at_k == pytest.approx(323.15)
+    assert kept.sugar.gauge_pressure_pa is None
+    assert "over 145 psi at 122 °F" in " ".join(" ".join(status_lines(answer, "us")).split())
+    (ahead,) = look_ahead([*sugared(0.3), *off, hot], day(0.04)).kegs
+    assert ahead.ready.at is None
+    # too warm to be followed for a day, it is taken as it is: its gas is told all the same
+    assert gas_ahead([*sugared(0.3), *off, hot], day(0.04)).cylinders
+    # by hand: 200 g are 2.75 volumes on top of 0.86, at 0.43 an atmosphere 8.4, some of it in the
+    # head: 8.5 bar absolute at most, 7.5 by the gauge
+    (less,) = status([*sugared(0.2), *off, hot], day(0.04)).kegs
+    assert less.sugar is not None
+    assert less.sugar.gauge_pressure_pa == pytest.approx(7.5e5, rel=0.1)

@@ -6,6 +6,7 @@ from datetime import timedelta
 
 import pytest
 
+from tests.plan import stouts
 from tests.plan.samples import START, little_system
 from ullage.cellar.events import Event
 from ullage.cellar.keg_events import Filled, GasOn
@@ -41,3 +42,14 @@ def test_a_log_that_tells_of_a_filling_is_believed() -> None:
     ]
     # analytic: no sanitiser was written down, so none is taken to be pushed out
     assert each_fill_kg((), log, "gas", 0.06) == 0.0
+
+
+def test_no_keg_is_made_ready_with_a_blend() -> None:
+    log = [*first_events(stouts.stouts(), stouts.AT)]
+    now, ambient = standing_of(log, stouts.AT).now, float(ambient_pressure(91.0))
+    # by hand: the answer of `gas` counts of a blend only what pushes the beer out
+    assert usual_fill_kg(now, "stout gas", ambient) == 0.0
+    # independent: the 2.1 oz a keg that an expert read off `gas`, 60 g
+    assert usual_fill_kg(now, "co2", ambient) == pytest.approx(0.060, abs=0.003)
+    straight = standing_of([*first_events(stouts.stouts("100 %"), stouts.AT)], stouts.AT).now
+    assert usual_fill_kg(straight, "stout gas", ambient) > 0.0

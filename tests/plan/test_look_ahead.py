@@ -12,7 +12,13 @@ from tests.plan.samples import DAY, little_system
 from ullage.cellar.events import Event
 from ullage.cellar.happening import new_id
 from ullage.cellar.keg_events import GasOff, GasOn, Poured, Shaken, Tapped, Vented
-from ullage.cellar.other_events import CylinderSwapped, CylinderWeighed, Undone
+from ullage.cellar.other_events import (
+    CylinderConnected,
+    CylinderSwapped,
+    CylinderWeighed,
+    LeakTested,
+    Undone,
+)
 from ullage.plan.as_json import plain
 from ullage.plan.course_ahead import first_within
 from ullage.plan.look_ahead import KegAhead, LookAhead, look_ahead
@@ -200,3 +206,32 @@ def test_the_first_moment_within_lies_straight_between_the_marks() -> None:
     # analytic: from below to above between two marks is through
     jumped = first_within([0.0, 10.0], levels[[0, 2]], columns[[0, 2]], (2.1, 2.4))
     assert jumped.value_s == pytest.approx(5.5)
+
+
+@pytest.mark.parametrize("comes", ["swapped", "connected", "weighed", "tested"])
+def test_only_a_full_one_that_is_planned_brings_an_empty_cylinder_back(comes: str) -> None:
+    dry = [
+        *filled_log(),
+        CylinderWeighed(at=day(1), cylinder="main", contents_kg=0.0),
+        on_gas(at_day=5.0),
+    ]
+    then = {"at": day(7), "cylinder": "main", "planned": True}
+    planned: dict[str, Event] = {
+        "swapped": CylinderSwapped.model_validate(then),
+        "connected": CylinderConnected.model_validate({**then, "size": "5 lb"}),
+        "weighed": CylinderWeighed.model_validate({**then, "contents_kg": 0.0}),
+        "tested": LeakTested.model_validate(
+            {
+                **then,
+                "part": "gas side",
+                "start_gauge_pa": 2e5,
+                "end_gauge_pa": 2e5,
+                "duration_s": 3600.0,
+                "start_k": 290.0,
+                "end_k": 290.0,
+            }
+        ),
+    }
+    (ahead,) = look_ahead([*dry, planned[comes]], day(6)).kegs
+    is_told = ahead.ready.words == "no gas comes: cylinder main is empty"
+    assert is_told is (comes in ("weighed", "tested"))

@@ -10,6 +10,7 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
+from tests.plan import stouts
 from tests.plan.brew_logs import MONDAY, bar, log
 from ullage.cellar.events import Event
 from ullage.cellar.keg_events import Filled, KegAcquired, Kicked
@@ -17,6 +18,7 @@ from ullage.cellar.other_events import BatchDescribed, Brewed, CylinderSwapped, 
 from ullage.draw.party_lines import chill_words, gas_words, party_lines
 from ullage.errors import UnitError
 from ullage.plan import party_text
+from ullage.plan.begin import first_events
 from ullage.plan.party import drinks_of, gathering_of, party
 from ullage.plan.party_answer import PartyAnswer, PartyQuestion
 from ullage.plan.party_queue import HAND_S, queue, waiting_share
@@ -126,6 +128,34 @@ def test_beer_that_is_yet_to_be_brewed_takes_gas_too() -> None:
     # at 3 bar some 0.6 g/L; a tenth goes besides
     by_hand = 1.1e-3 * (there * 3.65 + missing * (3.65 + 3.2 + 3.1 + 0.6))
     assert gas.takes_kg == pytest.approx(by_hand, rel=0.12)
+
+
+def stout_party(co2: str, guests: int) -> PartyAnswer:
+    system = stouts.stouts(co2)
+    question = replace(PARTY, starts=stouts.AT + DAY, guests=guests, beers=("Coal Stout",))
+    return party([*first_events(system, stouts.AT)], stouts.AT, question, system)
+
+
+def test_a_blend_only_pushes_and_is_lighter_than_straight_gas() -> None:
+    blended, straight = (stout_party(co2, 5).gas for co2 in ("25 %", "100 %"))
+    (one,), (other,) = blended, straight
+    assert (one.cylinder, one.co2_share) == ("stout gas", 0.25)
+    # analytic: 5 guests, 6 drinks of 355 mL and a twentieth are 11.2 L; at 34 psi and 3.3 °C
+    # straight CO2 weighs 6.55 g/L, a tenth more for what goes besides: 80.6 g; a blend of a
+    # quarter 32 g a mole and less dense than CO2 by that and by its ideality: 0.73 of it
+    assert other.takes_kg == pytest.approx(0.0806, rel=0.02)
+    assert one.takes_kg == pytest.approx(0.73 * 0.0806, rel=0.03)
+    assert "of the blend from cylinder stout gas" in gas_words(one, "us")
+    assert "of CO2 from cylinder stout gas" in gas_words(other, "us")
+
+
+def test_stout_to_be_brewed_takes_of_its_blend_what_pushes_it() -> None:
+    few, many = stout_party("25 %", 5), stout_party("25 %", 40)
+    assert many.short_m3 > 0.05
+    # analytic: a litre takes the same whether it is there or yet to be brewed: nothing is pushed
+    # out of its keg, purged or carbonated; the pressure that keeps it is that of its gauge, 34 psi
+    each = few.gas[0].takes_kg / few.beer_m3
+    assert many.gas[0].takes_kg / many.beer_m3 == pytest.approx(each, rel=0.03)
 
 
 def test_gas_is_what_is_there_when_the_party_begins() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -15,9 +16,11 @@ from ullage.cellar.keg_events import GasOff, GasOn
 from ullage.cellar.standing import standing_of
 from ullage.draw.status_lines import status_lines
 from ullage.plan.begin import first_events
+from ullage.plan.fermenting_out import TooMuchSugar
 from ullage.plan.look_ahead import look_ahead
 from ullage.plan.status import status_of
 from ullage.plan.status_answer import KegStatus, StatusAnswer
+from ullage.plan.status_limits import unopened
 from ullage.plan.weakest import weakest
 from ullage.system.model import LinePiece, System
 
@@ -115,6 +118,16 @@ def test_a_shut_keg_that_warms_is_told_what_it_comes_to_if_nothing_opens() -> No
     assert "or more if nothing opens" in advised.text
     lines = " ".join(" ".join(status_lines(answer, "us")).split())
     assert re.search(r"its head at 43\.5 psi \(1\d\d(\.\d)? psi if nothing opens\)", lines)
+    # what its sugar is known to end at is told where that is more, and not "or more"
+    for done_pa, comes in (
+        (1e5, "It would come to 8 bar or more if"),
+        (9e5, "It would come to at least 9 bar at 20 °C, its sugar fermented out, if"),
+        (None, "It would come to over 10 bar at 20 °C, its sugar fermented out, if"),
+    ):
+        sugar = TooMuchSugar(9.0, done_pa, 293.15)
+        with_it = replace(keg, tends_gauge_pa=8e5, sugar=sugar, ferments=True)
+        assert comes in unopened(with_it, "metric")
+        assert "8 bar or more" in unopened(replace(with_it, ferments=False), "metric")
     # cold it is as far from its rating as a keg is, and nothing is said
     cold = little_system(
         beer={"volumes": 4.5},

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from tests.draw import samples
-from ullage.plan.room import safety
+from tests.plan.stouts import stouts
+from ullage.plan.room import blend_words, safety
 from ullage.plan.wall_card import ACTS, ALARMS, BLANKS, MOST_SHOWN, RULES, wall_card
 from ullage.system.cylinder import Cylinder
 from ullage.system.demo import demo_system
@@ -64,6 +65,33 @@ def test_what_is_to_buy_is_not_here_and_no_room_tells_no_air() -> None:
     card = wall_card(system, [], AT)
     assert [one.name for one in card.cylinders] == ["main"]
     assert card.worst == ()
+
+
+def test_a_blend_is_told_by_what_it_holds_and_by_its_nitrogen() -> None:
+    card = wall_card(stouts(), [], AT)
+    kept = {one.name: one.full_kg for one in card.cylinders}
+    # by hand: 3.335 L of an ideal gas of 32.01 g/mol at 140 bar and 20 °C are 0.61 kg, some 12 %
+    # more as it is far from ideal; 5 lb of CO2 are 2.268 kg
+    assert [(one.name, one.is_blend) for one in card.cylinders] == [
+        ("co2", False),
+        ("stout gas", True),
+    ]
+    assert kept["stout gas"] == pytest.approx(0.69, abs=0.01)
+    assert kept["co2"] == pytest.approx(2.268, abs=0.001)
+    assert card.blend is not None
+    assert (card.blend.cylinder, card.blend.nitrogen) == ("stout gas", 0.75)
+    assert blend_words(card.blend) in card.safety.advice
+    assert wall_card(DEMO, [], AT).blend is None
+
+
+def test_of_several_blends_it_tells_the_one_that_leaves_least_oxygen() -> None:
+    small, large = (
+        one.model_copy(update={"co2": 0.25}) for one in with_cylinders("5 lb", "20 lb").cylinders
+    )
+    system = with_cylinders("5 lb", "20 lb").model_copy(update={"cylinders": (small, large)})
+    blend = wall_card(system, [], AT).blend
+    assert blend is not None
+    assert blend.cylinder == "C1"
 
 
 def test_what_must_be_said_is_said() -> None:

@@ -7,7 +7,9 @@ from datetime import date
 import pytest
 
 from ullage.errors import SystemFileError
+from ullage.physics.cylinder import water_capacity
 from ullage.system.checks import findings
+from ullage.system.cylinder import most_kg
 from ullage.system.file import parse_system
 from ullage.system.model import System
 
@@ -75,6 +77,17 @@ def test_what_a_full_one_holds() -> None:
     # analytic: 0.25 × 44.01 of each 0.25 × 44.01 + 0.75 × 28.013 g
     assert one.co2_of(1.0) == pytest.approx(11.0024 / 32.0124, rel=1e-4)
     assert system(told="").cylinders[0].co2_of(1.0) == 1.0
+
+
+def test_no_cylinder_holds_more_than_the_highest_filling() -> None:
+    # analytic: 5 % over 5 lb
+    assert most_kg("5 lb") == pytest.approx(1.05 * 5 * 0.45359237)
+    # independent: 5 % over what 3.335 L of an ideal gas of 32.01 g/mol are at 200 bar (0.876 kg),
+    # which 25 % CO2 makes some 11 % denser
+    assert most_kg("5 lb", 0.25) == pytest.approx(1.05 * 0.876 * 1.11, rel=0.03)
+    # analytic: nothing is filled more densely than CO2 alone
+    densest = 680.0 * water_capacity(5 * 0.45359237)
+    assert most_kg("5 lb", 0.95) == pytest.approx(1.05 * densest)
 
 
 def test_more_than_a_blend_can_be_is_a_danger() -> None:

@@ -169,6 +169,20 @@ def test_a_fridge_of_forty_degrees_celsius_is_asked_back(begin: TestClient) -> N
     assert right.status_code == 200
 
 
+@pytest.mark.parametrize(
+    ("units", "typed", "asks"),
+    [("us", "95", False), ("us", "40 degC", True), ("metric", "104 degF", False)],
+)
+def test_only_a_number_told_in_celsius_may_be_one_in_fahrenheit(
+    begin: TestClient, units: str, typed: str, asks: bool
+) -> None:
+    form = walk(begin, {"units": units}, 1)
+    page = begin.get("/begin", params={**form.values, "place_k": typed, "go": "next"})
+    said = " ".join(errors(page.text))
+    assert "keeps no beer" in said
+    assert ("did you mean" in said) is asks
+
+
 def test_more_kegs_than_can_be_told_one_by_one_are_refused(begin: TestClient) -> None:
     form = walk(begin, {}, 2)
     page = begin.get("/begin", params={**form.values, "kegs": "9", "kegs2": "5", "go": "next"})
@@ -216,6 +230,15 @@ def test_weights_that_do_not_fit_are_told_at_once(
     assert page.status_code == 422
     assert "Which cylinder feeds them?" in plain(page.text)
     assert any(told in one for one in errors(page.text))
+
+
+@pytest.mark.parametrize(("co2", "tells"), [("25", True), ("", False), ("100", False)])
+def test_a_blend_is_not_as_heavy_as_co2(begin: TestClient, co2: str, tells: bool) -> None:
+    asked = {**walk(begin, {}, 5).values, "gross": "12 lb", "tare": "7.5 lb", "size": "5 lb"}
+    page = begin.get("/begin", params={**asked, "co2": co2, "go": "next"})
+    # analytic: 12 - 7.5 lb; a blend of 25 % CO2 weighs 1.5 lb in such a cylinder
+    told = any("leave 4.5 lb of blended gas, more than" in one for one in errors(page.text))
+    assert (told, page.status_code) == ((True, 422) if tells else (False, 200))
 
 
 def test_an_answer_mended_later_loses_none_of_those_after_it(

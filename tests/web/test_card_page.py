@@ -11,6 +11,7 @@ from playwright.sync_api import Page
 from starlette.testclient import TestClient
 
 from tests.draw import samples
+from tests.plan.stouts import stouts
 from tests.web.test_labels_browser import sizes_of
 from tests.web.words import plain
 from ullage.draw.upkeep_lines import day
@@ -37,7 +38,9 @@ def crowded() -> System:
     )
     sizes = ("20 lb", "10 lb", "5 lb", "20 lb", "20 lb", "20 lb", "20 lb")
     cylinders = tuple(
-        like.model_copy(update={"name": named(f"C{at}"), "size": size})
+        like.model_copy(
+            update={"name": named(f"C{at}"), "size": size, "co2": 1.0 - 0.75 * (at == 3)}
+        )
         for at, size in enumerate(sizes)
     )
     assert DEMO.room is not None
@@ -104,6 +107,16 @@ def test_the_numbers_are_told_apart_by_word_too() -> None:
     rows = card_view(wall_card(DEMO.model_copy(update={"cylinders": (small,)}), [], AT), "us").air
     # analytic: 0.425 kg is 0.23 m³ in 45 m³, 5,100 ppm; aired over 8 hours it is a third of that
     assert [row.passed for row in rows] == [True, False]
+
+
+def test_a_blend_is_no_co2_on_the_card() -> None:
+    view = card_view(wall_card(stouts(), [], AT), "us")
+    told = {row.name: row.value for row in view.here}
+    # independent: 692 g at 140 bar; analytic: 5 lb
+    assert told["Cylinder stout gas"] == "1.5 lb of blended gas, full"
+    assert told["Cylinder co2"] == "5 lb of CO2, full"
+    assert any("75 % nitrogen, which stings nobody" in rule for rule in view.rules)
+    assert not any("nitrogen" in rule for rule in card_view(wall_card(DEMO, [], AT), "us").rules)
 
 
 def test_the_file_needs_nothing_else() -> None:

@@ -9,9 +9,17 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.console import ullage
-from ullage.cellar.other_events import CylinderRead, CylinderWeighed
+from tests.draw import samples
+from ullage.cellar.events import Event
+from ullage.cellar.other_events import (
+    CylinderConnected,
+    CylinderRead,
+    CylinderSwapped,
+    CylinderWeighed,
+)
 from ullage.web.app import create_app
 from ullage.web.book import Book
+from ullage.web.gas_views import log_rows
 
 POUND = 0.45359237
 ASKED = {"size": "10 lb", "mass": "6.5 lb", "temperature": "68 °F", "altitude": "0"}
@@ -48,6 +56,30 @@ def test_the_log_says_what_went_between_weighings(book: Book) -> None:
     assert "1 lb less than on" in page
     rows = page[page.index("Its log") :]
     assert rows.index("psi") < rows.index("5 lb") < rows.index("connected")
+
+
+def notes(*events: Event) -> list[str]:
+    """What is said beside a log of a cylinder, the oldest first."""
+    return [row.note for row in reversed(log_rows(events, samples.START, "metric"))]
+
+
+def test_what_went_from_a_full_one_goes_by_the_gas_in_it() -> None:
+    at = [samples.START + timedelta(days=days) for days in range(-6, 0)]
+    connected = CylinderConnected(at=at[0], cylinder="gas", size="5 lb")
+    to_blend = CylinderSwapped(at=at[1], cylinder="gas", co2_share=0.25)
+    weighed = CylinderWeighed(at=at[2], cylinder="gas", contents_kg=0.5)
+    refilled = CylinderSwapped(at=at[3], cylinder="gas")
+    to_co2 = CylinderSwapped(at=at[3], cylinder="gas", co2_share=1.0)
+    again = weighed.model_copy(update={"at": at[4], "id": "0" * 32})
+    # independent: 5 lb are 3.335 L, which hold 692 g of the blend at 140 bar (0.61 kg of an ideal
+    # gas, some 12 % more as it is far from ideal); 5 lb less 500 g are 1.77 kg
+    went = notes(connected, to_blend, weighed, refilled, again)
+    assert [one.split(" less")[0] for one in went] == ["", "", "192 g", "", "192 g"]
+    assert notes(connected, weighed)[1].startswith("1.77 kg less than on")
+    assert notes(connected, to_blend, to_co2, again)[3].startswith("1.77 kg less than on")
+    assert notes(refilled, again) == ["", ""]  # what size it is of is not in the log
+    rows = log_rows([connected, to_blend, weighed], samples.START, "metric")
+    assert not [row.what for row in rows if "of CO2" in row.what]
 
 
 def test_it_says_what_the_terminal_says(client: TestClient) -> None:

@@ -27,6 +27,7 @@ from ullage.plan.sensed_follow import series_of
 from ullage.plan.spoken import headed
 from ullage.plan.status import status_of
 from ullage.plan.status_answer import StatusAnswer
+from ullage.plan.status_limits import as_it_stands
 from ullage.system.model import System
 
 OF_KEG: Final[tuple[AlarmKind, ...]] = ("pressure-high", "pressure-low", "beer-low")
@@ -55,7 +56,8 @@ class AlarmsSaid:
 
 def alarms_said(store: Store, now: datetime) -> AlarmsSaid:
     """What holds now, and what does not. Raises `UllageError`."""
-    system, status = system_of(store), status_of(standing(store, now))
+    system, stands = system_of(store), standing(store, now)
+    status = status_of(stands, describe=as_it_stands(store, stands, lambda: system))
     units = "us" if system is None else system.units
     alarms = alarms_now(store, system, now, units, status)
     held = {one.alarm.key: one for one in standings(alarms, heard_of(store), now)}

@@ -36,7 +36,7 @@ KEG: Final = (
     Shown("next_task_due", "Next task due", sort="timestamp"),
 )
 CYLINDER: Final = (
-    Shown("contents_kg", "CO2 left", "kg", "weight"),
+    Shown("contents_kg", "Gas in it", "kg", "weight"),
     Shown("gas_days_left", "Gas left", "d", "duration"),
     Shown("next_task", "Next task"),
     Shown("next_task_due", "Next task due", sort="timestamp"),

@@ -50,6 +50,7 @@ from ullage.cellar.replay import NOMINAL, STAMP, replay, step
 from ullage.cellar.state import Assumed, CellarState, KegState
 from ullage.errors import EventError, UnknownName
 from ullage.system import parts
+from ullage.system.cylinder import WEIGHED_OFF, full_kg, most_kg
 
 CLOCK_SLACK = timedelta(minutes=5)
 SCALE_SLACK_KG = 0.5
@@ -233,19 +234,20 @@ def _(event: BatchDescribed, cellar: CellarState) -> tuple[str, ...]:
 def _(event: CylinderConnected, cellar: CellarState) -> tuple[str, ...]:
     del cellar
     try:
-        size = parts.cylinder_size(event.size)
+        parts.cylinder_size(event.size)
     except UnknownName as wrong:
         raise EventError(str(wrong)) from None
-    _contents(event.contents_kg, size.rated_kg)
-    return ()
+    return tuple(_contents(event.contents_kg, event.size, event.co2_share))
 
 
 @_check.register(CylinderWeighed)
 @_check.register(CylinderSwapped)
 def _(event: CylinderWeighed | CylinderSwapped, cellar: CellarState) -> tuple[str, ...]:
-    size = parts.cylinder_size(_cylinder(event.cylinder, cellar))
-    _contents(event.contents_kg, size.rated_kg)
-    return ()
+    size = _cylinder(event.cylinder, cellar)
+    share = event.co2_share if isinstance(event, CylinderSwapped) else None
+    if share is None:
+        share = cellar.cylinders[event.cylinder].co2_share
+    return tuple(_contents(event.contents_kg, size, share))
 
 
 @_check.register
@@ -306,12 +308,20 @@ def _known_place(place: str, cellar: CellarState) -> tuple[str, ...]:
     return ()
 
 
-def _contents(contents_kg: float | None, rated_kg: float) -> None:
-    if contents_kg is not None and contents_kg > 1.05 * rated_kg:
-        raise EventError(
-            f"{amounts.mass(contents_kg)} is more CO2 than that cylinder may hold, "
-            f"{amounts.mass(rated_kg)}; was the tare taken off?"
-        )
+def _contents(contents_kg: float | None, size: str, share: float) -> Iterable[str]:
+    """A blend may be filled higher than is usual: up to what no filling explains it is taken."""
+    full = full_kg(size, share)
+    if contents_kg is None or contents_kg <= WEIGHED_OFF * full:
+        return
+    what, may = ("CO2", "may hold,") if share >= 1.0 else ("blended gas", "usually holds,")
+    over = f"{amounts.mass(contents_kg)} is more {what} than that cylinder {may} "
+    over = f"{over}{amounts.mass(full)}; was the tare taken off?"
+    if contents_kg > most_kg(size, share):
+        raise EventError(over)
+    yield (
+        f"{over} If it was, it is filled higher than 140 bar (2,000 psi): keep it cool, and ask "
+        "who filled it whether cylinder and regulator are made for that before you use it."
+    )
 
 
 def _pressure(

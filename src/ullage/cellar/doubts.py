@@ -8,7 +8,7 @@ from typing import Final
 from ullage.cellar import amounts
 from ullage.cellar.fermenting import ROOM_K, level_when_done, most_wanted
 from ullage.cellar.keg_events import Measured, Primed
-from ullage.cellar.leak_verdict import fell_pa, held
+from ullage.cellar.leak_verdict import fell_pa, outcome
 from ullage.cellar.naming import part
 from ullage.cellar.other_events import LeakTested, PlaceSet
 from ullage.cellar.state import Assumed, CellarState, KegState
@@ -18,6 +18,10 @@ BAR: Final = 1e5
 ICE_K: Final = 273.15
 WARM_PLACE_K: Final = 303.15
 """30 °C: hardly a place for beer is warmer; common practice, no source."""
+WHOLE_K: Final = 0.02
+"""So near to whole degrees Celsius a warmth may have been typed in them; our own choice."""
+MARKED_PA: Final = 50.0 * PSI
+"""What the weakest beer line in our catalogue is marked for, gauge Pa: vinyl, 50 psi."""
 FAR_K, NEAR_K = 12.0, 6.0
 FAR_PA, NEAR_PA = 1.5 * BAR, 0.5 * BAR
 """A reading further off than `FAR` is doubted, and one in another unit that comes as `NEAR` as this
@@ -36,11 +40,12 @@ def of_sugar(
     if level <= most_wanted(wanted):
         return
     meant = "" if wanted is None else f", where {wanted:.2f} are wanted"
+    marked = ", more than many a line or regulator is marked for" if gauge_pa > MARKED_PA else ""
     yield (
         f"{amounts.mass(event.sugar_kg)} of {event.sugar} leads {part('keg', primed.name)} to "
-        f"about {level:.1f} volumes{meant}: {amounts.gauge(gauge_pa)} at {amounts.warmth(ROOM_K)}, "
-        "more than many a line or regulator is marked for. Take it back if the amount is wrong; "
-        "if not, shut its gas and put a spunding valve on before it is warm."
+        f"about {level:.1f} volumes{meant}: {amounts.gauge(gauge_pa)} at "
+        f"{amounts.warmth(ROOM_K)}{marked}. Take it back if the amount is wrong; if not, shut its "
+        "gas and put a spunding valve on before it is warm."
     )
 
 
@@ -57,10 +62,17 @@ def of_reading(event: Measured, keg: KegState, assumed: Assumed) -> Iterable[str
 def of_leak_test(event: LeakTested) -> Iterable[str]:
     """What a test under pressure found, as nothing else says it when it is written down."""
     named = f"{event.part[:1].upper()}{event.part[1:]}"
-    if held(event):
+    found = outcome(event)
+    if found == "held":
         yield (
             f"{named} held its pressure: it is tight, as near as that gauge tells. "
             "An alarm of gas that vanishes ends with the next weighing that finds none missing."
+        )
+    elif found == "gained":
+        yield (
+            f"{named} gained {amounts.gauge(-fell_pa(event))}, its warmth counted: any leak could "
+            "hide behind that, so the test tells nothing. Shut the cylinder's valve all the way, "
+            "turn the regulator's screw out, let all come to one temperature, and test again."
         )
     else:
         yield (
@@ -70,13 +82,19 @@ def of_leak_test(event: LeakTested) -> Iterable[str]:
 
 
 def of_place(event: PlaceSet) -> Iterable[str]:
-    """A place said to be warmer than any that beer is kept in."""
+    """A place said to be warmer than any that beer is kept in.
+
+    Only whole degrees Celsius may be a number in the other unit; those that are whole in
+    Fahrenheit, too, may have been typed in either.
+    """
     if event.source is not None or event.temperature_k <= WARM_PLACE_K:
         return
-    meant = event.temperature_k - ICE_K
+    celsius = event.temperature_k - ICE_K
+    is_whole = abs(celsius - round(celsius)) <= WHOLE_K
+    meant = f": if it was told in °C, did you mean {celsius:.0f} °F?" if is_whole else "."
     yield (
         f"{amounts.warmth(event.temperature_k)} is warm for {part('place', event.place)}, where "
-        f"beer or gas stands: did you mean {meant:.0f} °F?"
+        f"beer or gas stands{meant}"
     )
 
 
@@ -108,8 +126,8 @@ def _of_pressure(read_pa: float, keg: KegState, assumed: Assumed) -> Iterable[st
     meant = f"; did you mean {in_bar:.3g} psi?" if _off(in_bar * PSI, known) <= NEAR_PA else "."
     yield (
         f"{amounts.gauge(read_pa)} is far above the {amounts.gauge(max(known))} that "
-        f"{part('keg', keg.name)} should stand at{meant} If it is so, shut its gas and vent it "
-        "slowly; if it is a slip, take it back."
+        f"{part('keg', keg.name)} should stand at{meant} If it really stands so high, shut "
+        "its gas and vent it slowly; if it is a slip, take it back."
     )
 
 

@@ -20,6 +20,8 @@ third of it where a valve keeps the pressure, and far less in a shut keg."""
 SPENT_VOL = 1e-4
 """Less than this (a hundredth of a percent of full carbonation) is made at once."""
 FARTHEST_PA = 0.999 * solubility.HARD_PRESSURE_PA
+HOTTEST_K = solubility.HARD_TEMPERATURE_K[1]
+"""As warm as beer may be and what it holds still be known: 50 °C."""
 ROOM_K = 293.15
 """As warm as a keg may come to stand where its fridge fails or it is carried out: 20 °C."""
 USUAL_MOST_VOL = 4.0
@@ -64,9 +66,10 @@ def most_wanted(target_vol: float | None) -> float:
 def gauge_when_done(keg: KegState, assumed: Assumed, least_k: float = 0.0) -> float:
     """Gauge pressure (Pa) that it comes to rest at, shut and fermented out; infinite past 11 bar.
 
-    At the warmer of the beer and its place, and no colder than `least_k`, kelvin.
+    At the warmer of the beer and its place, no colder than `least_k`, kelvin; past 50 °C as at
+    50 °C, which is the least that it comes to there: solubility is known no farther.
     """
-    warm_k = max(float(np.mean(keg.temperature_k)), keg.place_k, least_k)
+    warm_k = min(max(float(np.mean(keg.temperature_k)), keg.place_k, least_k), HOTTEST_K)
     level = level_when_done(keg)
     head = float(np.mean(replace(keg, temperature_k=warm_k).head_pa()))
     air = float(np.mean(keg.inert_pa(warm_k)))

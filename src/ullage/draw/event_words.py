@@ -191,7 +191,7 @@ def _(event: CylinderConnected, units: UnitSystem) -> str:
 
 @told.register
 def _(event: CylinderWeighed, units: UnitSystem) -> str:
-    return f"weighed: {format_quantity(event.contents_kg, Kind.MASS, units)} of CO2"
+    return f"weighed: {format_quantity(event.contents_kg, Kind.MASS, units)} of gas"
 
 
 @told.register
@@ -203,9 +203,11 @@ def _(event: CylinderRead, units: UnitSystem) -> str:
 @told.register
 def _(event: CylinderSwapped, units: UnitSystem) -> str:
     held = _holding(event.contents_kg, units)
+    if event.co2_share is None:
+        return f"swapped{held.replace(' of CO2', ' of gas')}"
     if event.co2_share == 1.0 and not held:
         held = ", straight CO2"
-    return f"swapped{_blended(held, event.co2_share or 1.0)}"
+    return f"swapped{_blended(held, event.co2_share)}"
 
 
 def _blended(held: str, share: float) -> str:

@@ -163,7 +163,8 @@ def gas_words(gas: PartyGas, units: UnitSystem) -> str:
     takes, holds, low, high = (format_quantity(one, Kind.MASS, units) for one in told)
     name = part("cylinder", gas.cylinder)
     between = "" if low == high else f" ({low} to {high})"
-    said = f"It takes {takes} of CO2 from {name}, which will hold {holds}{between} by then"
+    what = "CO2" if gas.co2_share >= 1.0 else "the blend"
+    said = f"It takes {takes} of {what} from {name}, which will hold {holds}{between} by then"
     if gas.enough:
         return f"{said}: that is enough."
     short = "that may not be enough" if gas.likely else "not enough"

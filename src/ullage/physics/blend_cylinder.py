@@ -17,6 +17,9 @@ from ullage.physics.ranges import not_negative, positive, within
 FULL_PA: Final = 140e5
 """What a cylinder of blended gas is filled to at `FULL_K`; common practice, no source."""
 FULL_K: Final = 293.15
+HIGHEST_FULL_PA: Final = 200e5
+"""The highest that any is filled to at `FULL_K`, where cylinders are made for it; common practice,
+no source."""
 MOST_PA: Final = 3e7
 MOST_KG_M3: Final = 680.0
 """No cylinder is filled more densely than with CO2 alone; 49 CFR 173.304a."""
@@ -52,14 +55,16 @@ def density(pressure_pa: float, temperature_k: float, share: float) -> float:
     return pressure_pa * molar / (z * gas)
 
 
-def full_mass(volume_m3: float, share: float) -> float:
+def full_mass(volume_m3: float, share: float, full_pa: float = FULL_PA) -> float:
     """Give what a full cylinder of a blend holds, kg: 140 bar at 20 °C, no denser than CO2 alone.
+
+    full_pa: what it is filled to, absolute Pa, where that is another pressure.
 
     >>> f"{full_mass(0.00334, 0.25):.2f}"
     '0.69'
     """
     positive("volume of the cylinder", volume_m3, "m3")
-    return volume_m3 * min(density(FULL_PA, FULL_K, share), MOST_KG_M3)
+    return volume_m3 * min(density(full_pa, FULL_K, share), MOST_KG_M3)
 
 
 def gauge_for(

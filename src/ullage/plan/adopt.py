@@ -19,7 +19,8 @@ from ullage.cellar.replay import only_cylinder
 from ullage.cellar.store import Store
 from ullage.errors import EventError
 from ullage.plan.answers import CarbonationAnswer, Schedule
-from ullage.plan.blend_ways import needs_straight
+from ullage.plan.blend_ways import HANGS, needs_straight
+from ullage.plan.cautions import BEYOND_RATING
 from ullage.plan.keg_now import present, ways
 from ullage.plan.look_ahead import look_ahead
 from ullage.plan.planned import method_of, planned_events
@@ -99,9 +100,17 @@ def advised(answer: CarbonationAnswer) -> Schedule:
     """The way that is advised. Raises `EventError` where there is none, with the reason."""
     found = [one for one in answer.schedules if one.method == answer.advised]
     if not found:
-        why = answer.remarks[0] if answer.remarks else "no way makes it in four weeks."
+        why = _why_none(answer)
         raise EventError(f"no way brings {part('keg', answer.keg)} to its level here: {why}")
     return found[0]
+
+
+def _why_none(answer: CarbonationAnswer) -> str:
+    """Why no way is there: a rating before all else; that it hangs on a blend is no reason."""
+    if BEYOND_RATING in answer.cautions:
+        return BEYOND_RATING.text
+    said = (one for one in answer.remarks if not one.startswith(HANGS))
+    return next(said, "no way makes it in four weeks.")
 
 
 def _adopt(

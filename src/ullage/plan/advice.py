@@ -13,7 +13,7 @@ from ullage.plan.spoken import by_number, date_text, ended, headed, part, since
 from ullage.plan.status_answer import Advice, CylinderStatus, KegStatus, NextStep
 from ullage.plan.status_limits import NEAR_RATING, rated, unopened
 from ullage.plan.suction import below_air
-from ullage.plan.sugar_left import of_sugar
+from ullage.plan.sugar_left import keeps_at, no_more_at, of_sugar
 from ullage.plan.upkeep import Task
 from ullage.system import parts
 from ullage.units import Kind, UnitSystem, format_quantity
@@ -118,7 +118,9 @@ def _beer(seen: Seen) -> Iterator[Advice]:
 
 def _gas_of(keg: KegStatus, units: UnitSystem, is_planned: bool) -> Iterator[Advice]:
     """About the air in a head and the level of its beer: air that keeps it low is told once."""
-    on_level = () if is_planned or keg.dry_cylinder else tuple(_level(keg, units))
+    on_level = () if is_planned else tuple(_level(keg, units))
+    if keg.dry_cylinder is not None:
+        on_level = tuple(one for one in on_level if one.need == "cure")  # it needs no gas
     if keg.oxygen_fraction * 1e6 > FOUL_PPM and all(one.need != "purge" for one in on_level):
         text = f"Purge {part('keg', keg.keg)}: its head still holds air."
         yield Advice("purge", "keg", keg.keg, text)
@@ -136,16 +138,17 @@ def _level(keg: KegStatus, units: UnitSystem) -> Iterator[Advice]:
     goes_over = (keg.comes_to_vol or 0.0) > keg.target_vol + keg.tolerance_vol
     if keg.carbonated and not goes_over:
         return
-    if keg.wants_too_much:
+    is_over = keg.level_vol.value > keg.target_vol + keg.tolerance_vol
+    if keg.wants_too_much and not is_over:
         yield _forbidden(keg, units)
-    elif goes_over and keg.level_vol.value <= keg.target_vol + keg.tolerance_vol:
+    elif goes_over and not is_over:
         when = "" if keg.carbonated else " once it is there"
         text = f"{_named(keg)} goes past its level at this pressure: set it{_to_set(keg, units)}"
         yield Advice("lower", "keg", keg.keg, f"{text}{when}.")
     elif keg.level_vol.value > keg.target_vol:
         yield Advice("cure", "keg", keg.keg, f"{_named(keg)} holds too much gas: plan a cure.")
     elif keg.comes_to_vol is None:
-        text = f"{_named(keg)} is short of gas and has none on: connect it{_at(keg, units)}."
+        text = f"{_named(keg)} is short of gas and has none on: connect it{keeps_at(keg, units)}."
         if low := below_air(keg.gauge_pressure_pa.value, units):
             text += f" Its head stands {low}: it may suck in air."
         yield Advice("connect", "keg", keg.keg, text)
@@ -189,7 +192,7 @@ def _fermenting(
     keg: KegStatus, target_vol: float, tolerance_vol: float, units: UnitSystem
 ) -> Iterator[Advice]:
     """About a keg that still ferments: nothing, unless it would end off its level."""
-    ending, at, to = keg.ending, _no_more_at(keg, units), _to_set(keg, units)
+    ending, at, to = keg.ending, no_more_at(keg, units), _to_set(keg, units)
     if ending is None:
         return
     if ending.level_vol > target_vol + tolerance_vol:
@@ -207,26 +210,12 @@ def _fermenting(
             yield Advice("connect", "keg", keg.keg, f"{text}connect it{at} then.")
 
 
-def _no_more_at(keg: KegStatus, units: UnitSystem) -> str:
-    """Where to set a valve: at what keeps the level, and never above a rating."""
-    if keg.limit is None or not keg.wants_too_much:
-        return _at(keg, units)
-    return f" at no more than {format_quantity(keg.limit.gauge_pa, Kind.PRESSURE, units)}"
-
-
-def _at(keg: KegStatus, units: UnitSystem) -> str:
-    keeps = keg.keeps_gauge_pa
-    if keeps is None or keeps <= 0.0:
-        return ""
-    return f" at {format_quantity(keeps, Kind.PRESSURE, units)}"
-
-
 def _to(keg: KegStatus, units: UnitSystem) -> str:
-    return _at(keg, units).removeprefix(" at") or " more"
+    return keeps_at(keg, units).removeprefix(" at") or " more"
 
 
 def _to_set(keg: KegStatus, units: UnitSystem) -> str:
-    at = _no_more_at(keg, units)
+    at = no_more_at(keg, units)
     return f" to{at.removeprefix(' at')}" if at else " lower"
 
 

@@ -19,12 +19,16 @@ from ullage.plan.spoken import date_text
 def alarms(scene: Scene) -> tuple[Alarm, ...]:
     """Everything that is wrong at the scene's moment.
 
-    Of several sensors of one thing the alarm that began first stands for all.
+    Of several sensors of one thing the alarm that began first stands for all. Sugar is told where
+    no pressure is a danger yet: a keg to be vented now is not told to be vented day by day.
     """
     found: dict[str, Alarm] = {}
     for one in _all(scene):
         known = found.get(one.key, one)
         found[one.key] = min(known, one, key=lambda each: (by_weight(each), each.since))
+    for one in alarms_pressure.by_sugar(scene):
+        if one.key not in found or found[one.key].level != "danger":
+            found[one.key] = one
     return tuple(sorted(found.values(), key=by_weight))
 
 
@@ -47,7 +51,6 @@ def _all(scene: Scene) -> Iterator[Alarm]:
         if reads and not one.is_silent(scene.at):
             watched.add(one.sensor.thing_name)
     yield from alarms_pressure.by_hand(scene, frozenset(watched))
-    yield from alarms_pressure.by_sugar(scene)
     yield from alarms_gas.vanishing(scene)
     yield from alarms_left.gas_low(scene)
     yield from alarms_left.beer_low(scene)

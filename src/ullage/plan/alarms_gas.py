@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from itertools import groupby, pairwise
 from typing import Final, NamedTuple
 
-from ullage.cellar.leak_verdict import fell_pa, held
+from ullage.cellar.leak_verdict import fell_pa, outcome
 from ullage.cellar.samples import Bucket
 from ullage.plan.alarms_answer import Alarm, key_of
 from ullage.plan.alarms_held import STRETCH, aligned
@@ -69,7 +69,10 @@ def _ends(scene: Scene, leak: Leak) -> str:
     if test is None or test.at < leak.since:
         return ends
     on = f"The test of {test.part}, {date_text(test.at.astimezone(), scene.at)},"
-    if not held(test):
+    found = outcome(test)
+    if found == "gained":
+        return f"{on} gained pressure, behind which any leak could hide: test again. {ends}"
+    if found == "fell":
         fell = format_quantity(fell_pa(test), Kind.PRESSURE, scene.units)
         return f"{on} lost {fell}: it leaks there. {ends}"
     return f"{on} held: if anything still leaks, it is elsewhere. {ends}"

@@ -31,7 +31,7 @@ from ullage.plan.alarms_telling import standings
 from ullage.plan.sensed_follow import series_of
 from ullage.plan.status import status_of
 from ullage.plan.status_answer import StatusAnswer
-from ullage.plan.status_limits import LEAST_NEAR_PA
+from ullage.plan.status_limits import LEAST_NEAR_PA, as_it_stands
 from ullage.plan.weakest import weakest_of
 from ullage.system.model import System
 from ullage.system.sensor import Sensor
@@ -58,8 +58,10 @@ def alarms_now(
     `status` and `log`, where they are at hand, need not be worked out and read again. Raises
     `StoreError`.
     """
+    stands = standing(store, at)
+    present = as_it_stands(store, stands, lambda: described)
     if status is None:
-        status = status_of(standing(store, at))
+        status = status_of(stands, describe=present)
 
     def whole() -> Sequence[Event]:
         return [one.event for one in store.read()] if log is None else log
@@ -72,7 +74,7 @@ def alarms_now(
         status=status,
         log=alarms_log(some, at, limits),
         described={} if described is None else dict(_places(described)),
-        ratings=dict(_ratings(described, status)),
+        ratings=dict(_ratings(present(), status)),
         leaks=leaks(store, whole, at, units, limits.sure),
         limits=limits,
     )
@@ -119,10 +121,11 @@ def _places(described: System) -> Iterator[tuple[str, float]]:
         yield one.name, one.temperature
 
 
-def _ratings(described: System | None, status: StatusAnswer) -> Iterator[tuple[str, float]]:
-    """The lowest rating in the chain of each keg; that of its kind where no file describes it."""
+def _ratings(present: System | None, status: StatusAnswer) -> Iterator[tuple[str, float]]:
+    """The lowest rating in the chain of each keg as it hangs now, which status tells as well; that
+    of its kind where no file describes anything."""
     for one in status.kegs:
-        yield one.keg, weakest_of(described, one.keg, one.keg_kind).gauge_pa
+        yield one.keg, weakest_of(present, one.keg, one.keg_kind).gauge_pa
 
 
 def _sensed(store: Store, sensor: Sensor, scene: Scene) -> Sensed | None:

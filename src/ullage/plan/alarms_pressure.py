@@ -21,7 +21,7 @@ from ullage.plan.cautions import CO2_AIR, PRESSURE
 from ullage.plan.spoken import gauge_counted, headed, part
 from ullage.plan.status_answer import KegStatus
 from ullage.plan.status_limits import NEAR_RATING, unopened
-from ullage.plan.sugar_left import sugar_gauge
+from ullage.plan.sugar_left import sugar_gauge, valve_at
 from ullage.units import Kind, format_quantity
 
 AT_ONCE: Final = timedelta(0)
@@ -37,8 +37,8 @@ DANGER_DO: Final = (
     "is clogged, warmth, yeast."
 )
 SUGAR_DO: Final = (
-    "Shut its gas, put a spunding valve on it, and keep it cold until that is on; vent it slowly, "
-    "day by day, where there is none. Take the sugar back if it was written down wrong."
+    "Shut its gas, put a spunding valve on it{at}, and keep it cold until that is on; vent it "
+    "slowly, day by day, where there is none. Take the sugar back if it was written down wrong."
 )
 LOW_DO: Final = (
     "See whether {cylinder} is empty or shut, whether every shut-off up to the keg is open and "
@@ -146,7 +146,8 @@ def by_sugar(scene: Scene) -> Iterator[Alarm]:
         )
         since = scene.log.kegs.get(keg.keg, KegLog()).sugar_at or keg.filled_at or scene.at
         level: Level = "danger" if keg.ferments else "warning"
-        yield _alarm("pressure-high", keg.keg, since, level, (text, SUGAR_DO), PRESSURE)
+        do = SUGAR_DO.format(at=valve_at(keg, scene.units))
+        yield _alarm("pressure-high", keg.keg, since, level, (text, do), PRESSURE)
 
 
 def _read(scene: Scene, keg: KegStatus, read_pa: float, at: datetime) -> Iterator[Alarm]:

@@ -24,6 +24,7 @@ from ullage.plan.schedule import HORIZON_S, Wanted, Way, schedule_of, too_little
 
 STRAIGHT_FIRST: Final = "straight CO2 on this keg until it has its level"
 CHANGE: Final = "Gas off."
+HANGS: Final = "It hangs on a blend"
 BLEND_ON: Final = "That is the blend's pressure: take the straight CO2 off, put the blend on."
 HELD: Final = "Set the blend to this pressure, leave it on."
 
@@ -53,7 +54,7 @@ def blend_remarks(case: KegCase, wanted: Wanted, set_pa: float, pure_pa: float) 
         else "as less straight CO2 than any regulator sets"
     )
     yield (
-        f"It hangs on a blend with {share} CO2, which is to the beer {same}: the pressure to set "
+        f"{HANGS} with {share} CO2, which is to the beer {same}: the pressure to set "
         "is the blend's."
     )
     if not too_little(case, wanted) or not 0.0 < set_pa <= wanted.highest_gauge_pa:

@@ -91,8 +91,6 @@ def _remarks(
     share = wanted.means.co2_share
     pure_pa = straight_gauge(case, max(set_pa, 0.0), share)
     found = list(solubility.remarks(max(pure_pa, 0.0), case.place_k))
-    if share < STRAIGHT:
-        found += blend_remarks(case, wanted, set_pa, pure_pa)
     if drifts_beyond(case, wanted, set_pa):
         found.append(
             "At this temperature the beer keeps more than its target even without pressure; "
@@ -109,6 +107,8 @@ def _remarks(
         found.append(FERMENTS if wanted.means.valve_gauge_pa is None else UNDER_A_VALVE)
     if case.ambient_pa < STANDARD_ATMOSPHERE.value - 2_000.0:
         found.append("The altitude is counted: the gauge must read more than at sea level.")
+    if share < STRAIGHT:
+        found += blend_remarks(case, wanted, set_pa, pure_pa)
     return tuple(found)
 
 

@@ -7,6 +7,7 @@ from math import isfinite
 from typing import Final
 
 from ullage.cellar.fermenting import (
+    HOTTEST_K,
     ROOM_K,
     SPENT_VOL,
     gauge_when_done,
@@ -54,7 +55,7 @@ class TooMuchSugar:
     """More sugar in a keg without a spunding valve than its level bears, gas on or cold though it
     is: the level it leads to (volumes), and the gauge pressure shut at `at_k`, kelvin.
 
-    Pa; `None` past 11 bar.
+    Pa; `None` past 11 bar. Where it is warmer than 50 °C, `at_k` is 50 °C.
     """
 
     level_vol: float
@@ -72,7 +73,7 @@ def too_much_sugar(keg: KegState, target_vol: float | None, one: Assumed) -> Too
     level = level_when_done(keg)
     if float(keg.to_ferment_vol) <= SPENT_VOL or level <= most_wanted(target_vol):
         return None
-    warm_k = max(float(keg.temperature_k), keg.place_k, ROOM_K)
+    warm_k = min(max(float(keg.temperature_k), keg.place_k, ROOM_K), HOTTEST_K)
     gauge = gauge_when_done(keg, one, ROOM_K)
     return TooMuchSugar(level, gauge if isfinite(gauge) else None, warm_k)
 

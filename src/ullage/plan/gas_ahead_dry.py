@@ -6,15 +6,14 @@ At some point no glass comes any more, and what is left holds less gas than it w
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Final
 
 import numpy as np
 
 from ullage.cellar.keg_events import GasOff, Poured
-from ullage.cellar.passing import pass_time
-from ullage.cellar.replay import replay
+from ullage.cellar.replay import at_moment, replay
 from ullage.cellar.state import NO_BEER_M3, Assumed, CellarState, KegState
 from ullage.everyday_units import PSI, US_PINT_M3
 from ullage.plan.gas_ahead_answer import KegRunsDry
@@ -40,7 +39,7 @@ def runs_dry(
 ) -> KegRunsDry:
     """Follow a keg from `at` on with its gas gone, glass by glass, until none comes or it is empty.
 
-    `cellar`: at that moment, single numbers.
+    `cellar`: at that moment, single numbers. A keg too warm to be followed is taken as it was.
     """
     begun = replay([GasOff(at=at, keg=keg)], one, begun=cellar)
     first = begun.kegs[keg]
@@ -57,7 +56,8 @@ def runs_dry(
         begun = replay([Poured(at=moment, keg=keg, volume_m3=glass)], one, begun=begun)
         state = begun.kegs[keg]
         poured += glass
-    settled = pass_time(state, moment + timedelta(days=1), one)
+    alone = replace(begun, kegs={keg: state})
+    settled = at_moment(alone, moment + timedelta(days=1), one).kegs[keg]
     return KegRunsDry(
         keg=keg,
         pours_m3=poured,

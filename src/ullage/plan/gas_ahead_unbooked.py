@@ -61,8 +61,12 @@ def unbooked(facts: Sequence[Event], now: CellarState, ambient_pa: float) -> lis
 def usual_fill_kg(now: CellarState, cylinder: str, ambient_pa: float) -> float:
     """What making a keg ready usually takes besides (kg): a full keg of sanitiser pushed out.
 
-    The mean of the kegs that hang on the cylinder, as `gas` counts it, too; ambient: Pa.
+    The mean of the kegs that hang on the cylinder, as `gas` counts it, too; ambient: Pa. Nothing of
+    a blend: kegs are made ready with straight CO2.
     """
+    known = now.cylinders.get(cylinder)
+    if known is not None and known.co2_share < 1.0:
+        return 0.0
     lone = only_cylinder(now)
     kinds = [
         keg.kind
@@ -71,8 +75,7 @@ def usual_fill_kg(now: CellarState, cylinder: str, ambient_pa: float) -> float:
     ]
     if not kinds:
         return 0.0
-    pushed = sum(pushing_kg(kind, ambient_pa) for kind in kinds) / len(kinds)
-    return pushed * _weighs(now, cylinder)
+    return sum(pushing_kg(kind, ambient_pa) for kind in kinds) / len(kinds)
 
 
 def each_fill_kg(

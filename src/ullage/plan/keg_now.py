@@ -25,12 +25,12 @@ from ullage.plan import clock
 from ullage.plan.answers import CarbonationAnswer
 from ullage.plan.carbonation import carbonation
 from ullage.plan.cases import LEAST_HEAD_SHARE, YEAST_WITHIN_K, lowest_rating
-from ullage.plan.fermenting_out import too_much_sugar
+from ullage.plan.fermenting_out import is_fermenting, too_much_sugar
 from ullage.plan.keg_timeline import matters
 from ullage.plan.lifting import full_kg
 from ullage.plan.schedule import Means, Wanted
 from ullage.plan.spoken import part, quoted
-from ullage.plan.sugar_left import sugar_caution
+from ullage.plan.sugar_left import sugar_caution, valve_by
 from ullage.plan.to_come import facts
 from ullage.system.model import Keg, System
 from ullage.system.parts import unknown
@@ -74,7 +74,9 @@ def ways(
     sugar = too_much_sugar(cellar.kegs[keg], wanted.target_vol, assumed(home))
     if sugar is None:
         return answer
-    return replace(answer, cautions=(sugar_caution(keg, sugar, home.units), *answer.cautions))
+    by_when = valve_by(is_fermenting(cellar.kegs[keg]))
+    caution = sugar_caution(keg, sugar, home.units, by_when)
+    return replace(answer, cautions=(caution, *answer.cautions))
 
 
 def _starts(

@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtri
 
 from ullage.cellar.draws import SEED
+from ullage.cellar.leak_verdict import GAUGE_SD_PA, WARMTH_SD_K
 from ullage.errors import OutOfRange
 from ullage.physics import co2
 from ullage.physics.constants import STANDARD_ATMOSPHERE
@@ -67,8 +68,8 @@ class HoldErrors:
     of the volume. Common practice, no source.
     """
 
-    gauge_pa: float = 2_000.0
-    temperature_k: float = 0.5
+    gauge_pa: float = GAUGE_SD_PA
+    temperature_k: float = WARMTH_SD_K
     volume: float = 0.1
 
 

@@ -16,6 +16,7 @@ import numpy as np
 from ullage.cellar.events import Event
 from ullage.cellar.household import household
 from ullage.cellar.keg_events import Shaken, SpundingSet
+from ullage.cellar.other_events import CylinderConnected, CylinderSwapped
 from ullage.cellar.replay import NOMINAL
 from ullage.cellar.state import CellarState
 from ullage.plan.answers import Band
@@ -208,8 +209,9 @@ def _passes_it(ahead: Followed, name: str, target_vol: float) -> bool:
 
 
 def _refilled(ahead: Followed, cylinder: str) -> bool:
-    """Whether it is planned to be swapped."""
-    return any(one.stream == f"cylinder:{cylinder}" for one in ahead.coming)
+    """Whether it is planned to be swapped, or another one put in its place."""
+    full = (one for one in ahead.coming if isinstance(one, CylinderSwapped | CylinderConnected))
+    return any(one.cylinder == cylinder for one in full)
 
 
 def _not_before(ahead: Followed, name: str) -> float:

@@ -120,6 +120,7 @@ class PartyGas:
     too; and what is in it when the party begins.
 
     `enough`: even at the low end of what it may hold then. `likely`: at the best guess.
+    `co2_share`: CO2 in its gas; of a blend only what pushes beer out is counted.
     """
 
     cylinder: str
@@ -127,6 +128,7 @@ class PartyGas:
     holds_kg: Band
     enough: bool
     likely: bool
+    co2_share: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)

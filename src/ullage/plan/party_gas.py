@@ -17,6 +17,7 @@ from ullage.physics import headspace
 from ullage.physics.constants import GAS_HANDLING
 from ullage.plan.answers import Band
 from ullage.plan.bands import band
+from ullage.plan.blend_gas import push_kg
 from ullage.plan.cases import residual_vol
 from ullage.plan.cylinder_ahead import gas_course
 from ullage.plan.followed import Followed
@@ -62,6 +63,7 @@ def party_gas(
 
     `wanted`: beer (m³) from which kegs. It takes what pushes that out and carbonates what lacks
     gas then, the same for what is yet to be brewed with its kegs made ready, and what goes besides.
+    Of a blend only what pushes is counted: kegs are made ready and carbonated with straight CO2.
     """
     needs: dict[str, float] = {}
     then = _then(scene)
@@ -82,7 +84,8 @@ def party_gas(
 
 def _answer(scene: GasScene, name: str, takes_kg: float) -> PartyGas:
     holds = _holds(scene, name)
-    return PartyGas(name, takes_kg, holds, holds.low >= takes_kg, holds.value >= takes_kg)
+    enough, likely = holds.low >= takes_kg, holds.value >= takes_kg
+    return PartyGas(name, takes_kg, holds, enough, likely, _share(scene, name))
 
 
 def _add(needs: dict[str, float], source: str | None, takes_kg: float) -> None:
@@ -98,6 +101,12 @@ def _source(scene: GasScene, keg: str) -> str | None:
     return named or next(iter(scene.ahead.now.cylinders), None)
 
 
+def _share(scene: GasScene, source: str | None) -> float:
+    """CO2 in the gas of a cylinder."""
+    known = scene.ahead.now.cylinders.get(source or "")
+    return 1.0 if known is None else known.co2_share
+
+
 def _then(scene: GasScene) -> CellarState:
     """The cellar when the party begins, or as far ahead as it was followed."""
     seconds = (scene.starts - scene.ahead.at).total_seconds()
@@ -110,16 +119,23 @@ def _takes(scene: GasScene, then: CellarState, keg: str, used_m3: float) -> floa
     """What pushes so much out of a keg, and carbonates what it lacks then, kg."""
     now, state = scene.ahead.now.kegs[keg], then.kegs[keg]
     gauge = USUAL_GAUGE_PA if now.supply is None else now.supply.gauge_pa
-    push = headspace.push_gas_mass(used_m3, _ambient(scene) + gauge, now.place_k)
+    share = _share(scene, _source(scene, keg))
+    push = push_kg(used_m3, _ambient(scene) + gauge, now.place_k, share)
+    if share < 1.0:
+        return push
     batch = scene.ahead.now.batches.get(now.batch or "")
     level = float(state.level_vol)
     goal = max(level if batch is None else batch.target_vol, level)
-    return float(push) + float(headspace.gas_to_carbonate(float(now.beer_m3), level, goal))
+    return push + float(headspace.gas_to_carbonate(float(now.beer_m3), level, goal))
 
 
 def _takes_new(scene: GasScene, one: ToBrew) -> float:
     """The same of beer that is yet to be brewed, its kegs made ready: as every new keg takes."""
     kind, ambient = parts.keg_kind(one.keg.kind), _ambient(scene)
+    place_k = scene.system.place(one.keg.place).temperature
+    share = _share(scene, _source(scene, one.keg.name))
+    if share < 1.0:
+        return push_kg(one.missing_m3, ambient + _gauge(scene, one), place_k, share)
     use = KegUse(
         keg=one.keg.name,
         beer_m3=kind.usual_fill_m3,
@@ -127,7 +143,7 @@ def _takes_new(scene: GasScene, one: ToBrew) -> float:
         from_vol=residual_vol(one.beer, ambient),
         to_vol=one.beer.volumes,
         gauge_pa=_gauge(scene, one),
-        temperature_k=scene.system.place(one.keg.place).temperature,
+        temperature_k=place_k,
         sanitiser=True,
     )
     each = sum(part.mass_kg for part in all_uses(use, ambient))

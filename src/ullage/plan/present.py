@@ -16,6 +16,7 @@ from ullage.cellar.other_events import BatchDescribed
 from ullage.cellar.state import CellarState, KegState
 from ullage.plan.cylinder_stamps import stamps_of
 from ullage.plan.own import with_learnt
+from ullage.plan.regulators_now import RegulatorsNow, regulators_now
 from ullage.system.cylinder import Cylinder
 from ullage.system.model import Beer, Keg, Place, Regulator, System, Tap
 
@@ -79,15 +80,16 @@ def present_system(described: System | None, cellar: CellarState, words: Told) -
     Made without the checks of a file: a keg may hold less than any file would say.
     """
     base = described or System(name=NAMELESS)
+    hangs = regulators_now(base, cellar, words.gas_set)
     stands = base.model_copy(
         update={
             "units": words.home.units,
             "altitude": words.home.altitude_m,
             "places": _places(base, cellar),
             "cylinders": _cylinders(base, cellar, words),
-            "regulators": _regulators(base, cellar, words),
+            "regulators": _regulators(base, cellar, words, hangs),
             "beers": _beers(base, cellar, words),
-            "kegs": _kegs(base, cellar, words.used),
+            "kegs": _kegs(base, cellar, words.used, hangs),
             "taps": _taps(base, cellar, words),
         }
     )
@@ -115,20 +117,27 @@ def _cylinders(base: System, cellar: CellarState, words: Told) -> tuple[Cylinder
     return tuple(known.values())
 
 
-def _regulators(base: System, cellar: CellarState, words: Told) -> tuple[Regulator, ...]:
+def _regulators(
+    base: System, cellar: CellarState, words: Told, hangs: RegulatorsNow
+) -> tuple[Regulator, ...]:
     """Each at the pressure that was said last of a keg on it; as described where none is.
 
-    A regulator has one pressure: what was said of another keg before has been turned since.
+    A regulator has one pressure: what was said of another keg before has been turned since. It is
+    on the cylinder that it was moved to.
     """
     order = {name: place for place, name in enumerate(words.gas_set)}
-    feeds = {keg.name: keg.regulator for keg in _kegs(base, cellar, words.used)}
     set_pa: dict[str | None, float] = {}
     for name in sorted(cellar.kegs, key=lambda one: order.get(one, -1)):
         supply = cellar.kegs[name].supply
         if supply is not None:
-            set_pa[feeds[name]] = supply.gauge_pa
+            set_pa[hangs.feeds[name]] = supply.gauge_pa
     return tuple(
-        one.model_copy(update={"pressure": set_pa[one.name]}) if one.name in set_pa else one
+        one.model_copy(
+            update={
+                "pressure": set_pa.get(one.name, one.pressure),
+                "cylinder": hangs.moved.get(one.name, one.cylinder),
+            }
+        )
         for one in base.regulators
     )
 
@@ -168,28 +177,20 @@ def _in_fermenter(beer: Beer | None) -> tuple[float, float]:
     return beer.ferments_in, beer.conditions_in
 
 
-def _kegs(base: System, cellar: CellarState, used: Collection[str]) -> tuple[Keg, ...]:
+def _kegs(
+    base: System, cellar: CellarState, used: Collection[str], hangs: RegulatorsNow
+) -> tuple[Keg, ...]:
     """In the order of the file, then as acquired; a keg that only the file knows is as told.
 
     `used`: those that the log has come used; what the file says used is so too.
     """
-    only = base.regulators[0].name if len(base.regulators) == 1 else None
     known = {one.name: one for one in base.kegs}
     for name, state in cellar.kegs.items():
-        new = Keg.model_construct(name=name, kind=state.keg_kind, place=state.place, regulator=only)
+        new = Keg.model_construct(name=name, kind=state.keg_kind, place=state.place)
         one = _as_it_is(known.get(name) or new, state)
-        hangs = {"used": one.used or name in used, "regulator": _regulator(base, one, state)}
-        known[name] = one.model_copy(update=hangs)
+        now = {"used": one.used or name in used, "regulator": hangs.feeds[name]}
+        known[name] = one.model_copy(update=now)
     return tuple(known.values())
-
-
-def _regulator(base: System, keg: Keg, state: KegState) -> str | None:
-    """The keg's own; where its gas comes from another cylinder, the regulator on that, if any."""
-    fed_by = None if state.supply is None else state.supply.cylinder
-    on = {one.name: one.cylinder for one in base.regulators}
-    if fed_by is None or keg.regulator is None or on.get(keg.regulator, fed_by) == fed_by:
-        return keg.regulator
-    return next((name for name, cylinder in on.items() if cylinder == fed_by), None)
 
 
 def _as_it_is(keg: Keg, state: KegState) -> Keg:

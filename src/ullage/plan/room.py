@@ -51,6 +51,19 @@ class Emptying:
 
 
 @dataclass(frozen=True, slots=True)
+class BlendSeen:
+    """A cylinder of a blend that is here.
+
+    `nitrogen`: of its gas, in moles of 1. `oxygen_left`: in the air of the shut room once all of it
+    is in there, full, a mole fraction; `None` where the room's size is not told.
+    """
+
+    cylinder: str
+    nitrogen: float
+    oxygen_left: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class CylinderInRoom:
     """One cylinder: what it holds, what the whole of it would do at once, and in some time."""
 
@@ -191,20 +204,30 @@ def _gauge_of(event: Event) -> float | None:
     return None
 
 
-def _blended(cylinder: Cylinder, system: System) -> str:
+def blends(system: System) -> tuple[BlendSeen, ...]:
+    """Every blend that is here, in the order of the system file."""
+    return tuple(_blend(one, system) for one in system.cylinders if one.is_blend and not one.to_buy)
+
+
+def _blend(cylinder: Cylinder, system: System) -> BlendSeen:
+    left = None
+    if system.room is not None:
+        same = cylinder.full_kg / kg_per_straight(cylinder.co2)  # CO2 that takes as much room
+        left = float(air.oxygen_left(same, _room(system)))
+    return BlendSeen(cylinder.name, 1.0 - cylinder.co2, left)
+
+
+def blend_words(blend: BlendSeen) -> str:
     """What a blend's nitrogen does besides, that no CO2 alarm sees."""
-    named, share = headed("cylinder", cylinder.name), cylinder.co2
-    if system.room is None:
+    if blend.oxygen_left is None:
         left = "takes the place of air"
     else:
-        room = _room(system)
-        same = cylinder.full_kg / kg_per_straight(share)  # CO2 that takes as much room
-        left_share = float(air.oxygen_left(same, room))
-        left = f"leaves {100.0 * left_share:.1f} % oxygen in the shut room"
+        left = f"leaves {100.0 * blend.oxygen_left:.1f} % oxygen in the shut room"
     return (
-        f"{named} is a blend: {100.0 * (1.0 - share):.0f} % nitrogen, which stings nobody and "
-        f"which no CO2 alarm sees. All of it, full, {left} (below 19.5 % is too little to breathe, "
-        "29 CFR 1910.146): ventilate, and have an oxygen alarm where it stands in a small room."
+        f"{headed('cylinder', blend.cylinder)} is a blend: {100.0 * blend.nitrogen:.0f} % "
+        f"nitrogen, which stings nobody and which no CO2 alarm sees. All of it, full, {left} "
+        "(below 19.5 % is too little to breathe, 29 CFR 1910.146): ventilate, and have an oxygen "
+        "alarm where it stands in a small room."
     )
 
 
@@ -235,9 +258,7 @@ def _advice(system: System, inside: Sequence[CylinderInRoom], stored_kg: float) 
             f"{headed('room', system.room.name)} is below ground: gas gathers there and does not "
             "drain. Stand the cylinder above ground if you can, and enter only with the alarm on."
         )
-    for one in system.cylinders:
-        if one.is_blend and not one.to_buy:
-            yield _blended(one, system)
+    yield from (blend_words(one) for one in blends(system))
     if air.fire_code_applies(stored_kg):
         yield (
             "You keep more than 100 lb of CO2: the fire code asks for sensors and "

@@ -29,12 +29,13 @@ from ullage.plan.share_answer import (
     ShareQuestion,
     TradeOff,
 )
+from ullage.plan.share_blends import refuse_blends, without_blends
 from ullage.plan.share_cautions import LEGS, LOWEST
 from ullage.plan.share_drift import drifts
 from ullage.plan.share_elsewhere import elsewhere
 from ullage.plan.share_hung import Cost, Hung, cost_of, hung, rehung
 from ullage.plan.share_lift import lifts
-from ullage.plan.share_points import Point, Sharing, sharing, warmed, without_blends
+from ullage.plan.share_points import Point, Sharing, sharing, warmed
 from ullage.plan.share_puzzle import Found, Puzzle
 from ullage.plan.share_search import search
 from ullage.plan.share_taps import tap_lines
@@ -59,6 +60,7 @@ def share(
     Raises `OutOfRange` where there is nothing to share or the wishes take more regulators,
     `UnknownName` for a keg or regulator that is not there.
     """
+    refuse_blends(system, question)
     straight, blended = without_blends(system)
     warm = warmed(straight, question.temperature_k)
     asked = _asked(warm, question)

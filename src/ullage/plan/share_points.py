@@ -26,7 +26,6 @@ NEW: Final = "new regulator"
 ROUNDING: Final = 1e-9
 HALF_TOLD_VOL: Final = 0.005
 """Levels are told to a hundredth of a volume: half of that beyond a tolerance is within it."""
-ON_A_BLEND: Final = "it hangs on a blend, whose regulator is shared with no straight CO2"
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,28 +166,6 @@ def sharing(system: System, question: ShareQuestion, most: int) -> Sharing:
     return Sharing(system, found, regulators, reach, left_out)
 
 
-def without_blends(system: System) -> tuple[System, tuple[LeftOut, ...]]:
-    """The system without regulators on blended gas and their kegs, and those with beer in words.
-
-    A pressure of a blend keeps another level than one of straight CO2: such regulators are no
-    others' to share.
-    """
-    blends = {one.name for one in system.cylinders if one.is_blend}
-    gone = {one.name for one in system.regulators if one.cylinder in blends}
-    kegs = {one.name for one in system.kegs if one.regulator in gone}
-    if not gone:
-        return system, ()
-    straight = system.model_copy(
-        update={
-            "regulators": tuple(one for one in system.regulators if one.name not in gone),
-            "kegs": tuple(one for one in system.kegs if one.name not in kegs),
-            "taps": tuple(one for one in system.taps if one.keg not in kegs),
-        }
-    )
-    full = [one.name for one in system.kegs if one.name in kegs and one.beer is not None]
-    return straight, tuple(LeftOut(name, ON_A_BLEND) for name in full)
-
-
 def _points(system: System) -> tuple[tuple[Point, ...], tuple[LeftOut, ...]]:
     found, left_out = list[Point](), list[LeftOut]()
     for keg in system.kegs:
@@ -218,7 +195,8 @@ def _point(system: System, keg: Keg, name: str) -> Point:
         high = solubility.HARD_PRESSURE_PA - nothing
     lines = [
         parts.line_material(piece.material).max_gauge_pa
-        for tap in system.taps_of(keg.name)
+        for tap in system.taps  # a free one too, whose line is often left on its last keg
+        if tap.keg == keg.name
         for piece in tap.line
     ]
     return Point(

@@ -140,14 +140,20 @@ def _gauge(keg: KegState, wide: KegState, ambient_pa: float) -> Band:
 
 
 def _comes_to(keg: KegState, one: Assumed) -> float | None:
-    """What the beer comes to if the gas stays as it is and the place as cold."""
+    """What the beer comes to if the gas stays as it is and the place as cold.
+
+    `None` where it cannot be told: past −5 to 50 °C or 11 bar.
+    """
     if keg.beer is None or keg.supply is None:
         return None
     factor = float(keg.solubility(one))
-    if keg.supply.co2_share < 1.0:
-        return float(on_blend.comes_to(keg, factor, one))
-    pressure = one.ambient_pa + keg.supply.true_pa - keg.inert_pa(keg.place_k)
-    return float(solubility.equilibrium_volumes(pressure, keg.place_k, factor))
+    try:
+        if keg.supply.co2_share < 1.0:
+            return float(on_blend.comes_to(keg, factor, one))
+        pressure = one.ambient_pa + keg.supply.true_pa - keg.inert_pa(keg.place_k)
+        return float(solubility.equilibrium_volumes(pressure, keg.place_k, factor))
+    except OutOfRange:
+        return None
 
 
 def _keeps(keg: KegState, target_vol: float | None, one: Assumed) -> float | None:

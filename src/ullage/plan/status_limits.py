@@ -16,6 +16,7 @@ from ullage.everyday_units import PSI
 from ullage.physics import shut_keg
 from ullage.plan.present import present_system, told
 from ullage.plan.status_answer import KegStatus, NextStep
+from ullage.plan.sugar_left import sugar_gauge
 from ullage.plan.weakest import Weakest, weakest_of
 from ullage.system.model import System
 from ullage.units import Kind, UnitSystem, format_quantity
@@ -81,8 +82,14 @@ def unopened(keg: KegStatus, units: UnitSystem) -> str:
     if keg.tends_gauge_pa is None:
         return ""
     tends = format_quantity(keg.tends_gauge_pa, Kind.PRESSURE, units)
+    least = f"{tends} or more"
+    if (sugar := keg.sugar) is not None and keg.ferments:
+        done = sugar.gauge_pressure_pa
+        if done is None or done > keg.tends_gauge_pa:
+            at_least = "" if done is None else "at least "
+            least = f"{at_least}{sugar_gauge(sugar, units)}, its sugar fermented out,"
     return (
-        f" It would come to {tends} or more if nothing opens: that a relief valve lets off what is "
+        f" It would come to {least} if nothing opens: that a relief valve lets off what is "
         "more is assumed here, and a keg without its coupler may have none. Cool it as well."
     )
 
@@ -135,14 +142,14 @@ def tends_to(keg: KegState, one: Assumed) -> float | None:
     if head - one.ambient_pa < NEAR_RATING * keg.kind.max_gauge_pa:
         return None
     inert, factor = float(keg.inert_pa(keg.temperature_k)), float(keg.solubility(one))
-    shut = shut_keg.ShutKeg(
-        float(keg.beer_m3),
-        float(keg.head_m3),
-        float(keg.temperature_k),
-        float(keg.level_vol),
-        float(np.maximum(head - inert, 0.0)),
-    )
     try:
+        shut = shut_keg.ShutKeg(
+            float(keg.beer_m3),
+            float(keg.head_m3),
+            float(keg.temperature_k),
+            float(keg.level_vol),
+            float(np.maximum(head - inert, 0.0)),
+        )
         rests = float(np.asarray(shut_keg.shut_equilibrium(shut, factor).head_pa)) + inert
     except OutOfRange:
         return None

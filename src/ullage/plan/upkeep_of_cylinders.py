@@ -11,6 +11,7 @@ from datetime import date
 from typing import Final
 
 from ullage.cellar.events import facts_until
+from ullage.cellar.other_events import UpkeepDone
 from ullage.cellar.standing import Standing
 from ullage.cellar.store import Store
 from ullage.plan.begin import SYSTEM_DOCUMENT
@@ -29,35 +30,41 @@ def tests_overdue(store: Store, standing: Standing, changes: Changes) -> tuple[T
     is switched off. Raises `StoreError`.
     """
     rules = [one for one in in_force(changes) if one.name == REQUALIFY]
-    dates = dict(_dates(store)) if rules else {}
-    if not dates:
+    if not rules:
         return ()
     read = [one.event for one in store.read(kinds=("cylinder_swapped", "cylinder_weighed"))]
     read += [one.event for one in store.read(kinds=("upkeep_done", "undone"))]
     log = facts_until(read, standing.at)
-    for name, stamps in stamps_of(log).items():
-        if name in dates and (stamps.swapped or stamps.tested is not None):
-            dates[name] = stamps.tested
-    cylinders = tuple(
-        Cylinder.model_construct(name=name, size="", place="", requalified=tested, to_buy=False)
-        for name, tested in dates.items()
-        if tested is not None
-    )
+    known = {one.name: one for one in _described(store)}
+    tested = {one.about for one in log if isinstance(one, UpkeepDone) and one.task == REQUALIFY}
+    stamped = {name: stamps.tested for name, stamps in stamps_of(log).items()}
+    for name in {**stamped, **dict.fromkeys(sorted(tested))}:
+        one = known.get(name) or _cylinder(name)
+        told = stamped.get(name) or one.requalified
+        known[name] = one.model_copy(update={"requalified": told})
+    cylinders = tuple(known.values())
     named = System.model_construct(name="", taps=(), kegs=(), cylinders=cylinders, regulators=())
     found = tasks_of(rules, named, log, standing.at)
     return tuple(one for one in found if one.due_at is not None and one.due_at <= standing.at)
 
 
-def _dates(store: Store) -> Iterator[tuple[str, date | None]]:
-    """The test dates in the system file, by cylinder."""
+def _described(store: Store) -> Iterator[Cylinder]:
+    """The cylinders of the system file, each with its test date if it has one."""
     kept = store.get_document(SYSTEM_DOCUMENT)
     try:
         tables = tomllib.loads(kept.text).get("cylinder", []) if kept else []
     except tomllib.TOMLDecodeError:
         return
     for one in tables if isinstance(tables, list) else ():
-        if isinstance(one, dict) and "name" in one and (tested := _date(one.get("requalified"))):
-            yield str(one["name"]), tested
+        if isinstance(one, dict) and "name" in one:
+            is_wish = one.get("to_buy") is True
+            yield _cylinder(str(one["name"]), _date(one.get("requalified")), is_wish)
+
+
+def _cylinder(name: str, tested: date | None = None, is_wish: bool = False) -> Cylinder:
+    return Cylinder.model_construct(
+        name=name, size="", place="", requalified=tested, to_buy=is_wish
+    )
 
 
 def _date(told: object) -> date | None:

@@ -15,8 +15,7 @@ from typing import Final
 from ullage.cellar.events import Event
 from ullage.plan.cases import lowest_rating
 from ullage.plan.cautions import CYLINDER, DEFER, PRESSURE
-from ullage.plan.room import CylinderInRoom, Safety, safety
-from ullage.system import parts
+from ullage.plan.room import BlendSeen, CylinderInRoom, Safety, blends, safety
 from ullage.system.model import System
 
 MOST_SHOWN: Final = 2
@@ -59,6 +58,7 @@ class KeptCylinder:
     name: str
     size: str
     full_kg: float
+    is_blend: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,8 @@ class LowestRating:
 class WallCard:
     """All that the card tells. `worst`: one cylinder of each of the two largest sizes.
 
-    `cylinders`: all that are here, the largest first.
+    `cylinders`: all that are here, the largest first. `blend`: the one of those with nitrogen in
+    them that leaves the least oxygen.
     `lowest` is `None` where there is no keg; `safety` is that of the whole system.
     """
 
@@ -83,6 +84,7 @@ class WallCard:
     cylinders: tuple[KeptCylinder, ...]
     worst: tuple[CylinderInRoom, ...]
     lowest: LowestRating | None
+    blend: BlendSeen | None
 
 
 def wall_card(system: System, log: Sequence[Event], at: datetime) -> WallCard:
@@ -90,7 +92,7 @@ def wall_card(system: System, log: Sequence[Event], at: datetime) -> WallCard:
     answer = safety(system, log, at)
     kept = sorted(
         (
-            KeptCylinder(one.name, one.size, parts.cylinder_size(one.size).rated_kg)
+            KeptCylinder(one.name, one.size, one.full_kg, one.is_blend)
             for one in system.cylinders
             if not one.to_buy
         ),
@@ -102,4 +104,5 @@ def wall_card(system: System, log: Sequence[Event], at: datetime) -> WallCard:
         LowestRating(keg.name, lowest_rating(system, keg)) for keg in system.kegs if not keg.to_buy
     ]
     lowest = min(ratings, key=lambda one: one.gauge_pressure_pa, default=None)
-    return WallCard(system.name, at, answer, tuple(kept), tuple(worst), lowest)
+    blend = min(blends(system), key=lambda one: one.oxygen_left or 0.0, default=None)
+    return WallCard(system.name, at, answer, tuple(kept), tuple(worst), lowest, blend)

@@ -60,8 +60,9 @@ def _chain(system: System, keg: Keg) -> Iterator[Weakest]:
         regulator = system.regulator(keg.regulator)
         yield Weakest(regulator.max_pressure, "the regulator")
         yield from _lines("the gas line", (keg.gas_line, regulator.gas_line))
-    for tap in system.taps_of(keg.name):
-        yield from _lines("the beer line", tap.line)
+    for tap in system.taps:
+        if tap.keg == keg.name:  # a free one too: its line is often left on the keg it served last
+            yield from _lines("the beer line", tap.line)
 
 
 def _lines(what: str, pieces: Sequence[LinePiece | None]) -> Iterator[Weakest]:

@@ -14,6 +14,8 @@ from ullage.system.quantities import Co2Share, CylinderSizeName, Day, Mass, Name
 
 BLEND_VALVE: Final = "that of a blend"
 """What the outlet of a blend's cylinder is called where nobody told: it is not that of CO2."""
+WEIGHED_OFF: Final = 1.05
+"""So much over what it holds is what two weighings may be off; our choice."""
 
 
 class Cylinder(Part):
@@ -92,3 +94,16 @@ def full_kg(size: str, co2_share: float = 1.0) -> float:
     """
     rated = cylinder_size(size).rated_kg
     return rated if co2_share >= 1.0 else blend_cylinder.full_mass(water_capacity(rated), co2_share)
+
+
+def most_kg(size: str, co2_share: float = 1.0) -> float:
+    """What no cylinder of a size holds more of, kg, some error of two weighings granted.
+
+    Of CO2 that is what it is rated for; a blend may be filled higher than is usual. Raises
+    `UnknownName`.
+    """
+    rated = cylinder_size(size).rated_kg
+    if co2_share >= 1.0:
+        return rated * WEIGHED_OFF
+    volume, highest = water_capacity(rated), blend_cylinder.HIGHEST_FULL_PA
+    return WEIGHED_OFF * blend_cylinder.full_mass(volume, co2_share, highest)

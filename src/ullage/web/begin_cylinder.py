@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 from ullage.errors import UnitError
 from ullage.system import parts
+from ullage.system.cylinder import most_kg
 from ullage.web import asked
 from ullage.web.asked import Asked, AskedChoice, AskedQuantity, among, usually
 from ullage.web.beer_questions import AskedDay
 from ullage.web.begin_answers import units_of
 from ullage.web.fields import Choice, Posted
-
-ROUNDED: Final = 0.05
-"""So much over its size is what two weighings are off; our choice."""
 
 
 def cylinder(answers: Posted) -> tuple[Asked, ...]:
@@ -82,12 +78,25 @@ def weights_wrong(answers: Posted) -> dict[str, str]:
 
 def _overfull(held_kg: float, answers: Posted) -> dict[str, str]:
     size = parts.cylinder_sizes().get(answers.text("size"))
-    if size is None or held_kg <= size.rated_kg * (1.0 + ROUNDED):
+    share = _share(answers)
+    if size is None or share is None or held_kg <= most_kg(size.name, share):
         return {}
+    gas = "CO2" if share >= 1.0 else "blended gas"
     holds = asked.MASS.write(held_kg, units_of(answers))
     unit = asked.MASS.unit(units_of(answers))
     return {
-        "gross": f"These weights leave {holds} {unit} of CO2, more than a {size.title} holds: "
+        "gross": f"These weights leave {holds} {unit} of {gas}, more than a {size.title} holds: "
         "check both and the size. If they are right it is overfilled: keep it cold and have the "
         "dealer take gas out before you use it."
     }
+
+
+def _share(answers: Posted) -> float | None:
+    """The CO2 in its gas, straight CO2 where nothing is told; `None` where that cannot be."""
+    told = answers.text("co2")
+    if not told:
+        return 1.0
+    try:
+        return asked.CO2.read(told, units_of(answers))
+    except UnitError:
+        return None  # told at its field

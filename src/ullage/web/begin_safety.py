@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from typing import Final
 
 from ullage.cellar.doubts import ICE_K, WARM_PLACE_K
@@ -77,7 +79,7 @@ def room_wrong(answers: Posted) -> dict[str, str]:
 
 
 def warmth_wrong(answers: Posted) -> dict[str, str]:
-    """Warmer than any place for beer is: most likely a number in the other unit."""
+    """Warmer than any place for beer is: in °C most likely a number in the other unit."""
     typed = answers.text("place_k")
     try:
         kelvin = asked.ROOM.read(typed, units_of(answers))
@@ -85,14 +87,19 @@ def warmth_wrong(answers: Posted) -> dict[str, str]:
         return {}  # told at its field
     if kelvin <= WARM_PLACE_K:
         return {}
-    meant, most = (
-        round(kelvin - ICE_K),
-        format_quantity(WARM_PLACE_K, Kind.TEMPERATURE, units_of(answers)),
-    )
+    most = format_quantity(WARM_PLACE_K, Kind.TEMPERATURE, units_of(answers))
+    meant = f": did you mean {kelvin - ICE_K:.0f} °F?" if _in_celsius(typed, kelvin) else "."
     return {
-        "place_k": f"Warmer than {most} keeps no beer: did you mean {meant} °F? If it really is so "
-        "warm, say how cold it will be kept."
+        "place_k": f"Warmer than {most} keeps no beer{meant} If it really is so warm, say how cold "
+        "it will be kept."
     }
+
+
+def _in_celsius(typed: str, kelvin: float) -> bool:
+    """Whether the number was typed in °C, the unit said or not: only then it is another in °F."""
+    number = re.match(r"\s*\+?\d+([.,]\d+)?", typed)
+    told = float(number[0].replace(",", ".")) if number else math.nan
+    return abs(told - (kelvin - ICE_K)) < 0.01
 
 
 def fermenters(answers: Posted) -> tuple[Asked, ...]:

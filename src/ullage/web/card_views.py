@@ -20,7 +20,7 @@ from ullage.draw.upkeep_lines import (
     room_size,
 )
 from ullage.physics.air import LIMITS
-from ullage.plan.room import CylinderInRoom, Safety
+from ullage.plan.room import CylinderInRoom, Safety, blend_words
 from ullage.plan.spoken import headed, part
 from ullage.plan.wall_card import ACTS, ALARMS, BLANKS, MOST_SHOWN, RULES, WallCard
 from ullage.units import Kind, UnitSystem, format_quantity
@@ -99,7 +99,8 @@ def _here(card: WallCard, units: UnitSystem) -> Iterator[Fact]:
         yield Fact("Cylinders", "none written down")
     for one in card.cylinders[:MOST_SHOWN]:
         held = format_quantity(one.full_kg, Kind.MASS, units)
-        yield Fact(_short(headed("cylinder", one.name)), f"{held} of CO2, full")
+        gas = "blended gas" if one.is_blend else "CO2"
+        yield Fact(_short(headed("cylinder", one.name)), f"{held} of {gas}, full")
     others = len(card.cylinders) - MOST_SHOWN
     if others > 0:
         yield Fact("And", f"{others} more cylinder{'' if others == 1 else 's'}")
@@ -134,6 +135,8 @@ def _own_rules(card: WallCard, units: UnitSystem) -> Iterator[str]:
             f"Never above {rating}: the lowest rating of all that is under pressure here "
             f"({_short(part('keg', card.lowest.keg))})."
         )
+    if card.blend is not None:
+        yield blend_words(replace(card.blend, cylinder=_short(card.blend.cylinder)))
     if card.safety.below_ground:
         yield "This room is below ground: enter only with the alarm on and showing good air."
     if card.safety.code_applies:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from itertools import pairwise
 
 from ullage.cellar.events import Event
 from ullage.cellar.other_events import CylinderConnected, CylinderSwapped, CylinderWeighed
@@ -16,7 +15,7 @@ from ullage.plan.forecast import Forecast
 from ullage.plan.look_ahead import CylinderAhead
 from ullage.plan.spoken import headed
 from ullage.plan.status import CylinderStatus, KegStatus
-from ullage.system import parts
+from ullage.system.cylinder import full_kg
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web import wording
 from ullage.web.views import Fact, GasView, Link, Page
@@ -223,8 +222,7 @@ def _taken(log: Sequence[Event], at: datetime, units: UnitSystem) -> dict[str, s
     """What went between one weighing and the one before it, by the later one's event."""
     known = [event for event in log if isinstance(event, Known)]
     notes = {}
-    for before, after in pairwise(known):
-        held = _contents(before, known)
+    for (before, held), after in zip(_contents(known), known[1:], strict=False):
         if isinstance(after, CylinderWeighed) and held is not None and held > after.contents_kg:
             went = format_quantity(held - after.contents_kg, Kind.MASS, units)
             since = wording.moment(before.at.astimezone(), at)
@@ -232,9 +230,17 @@ def _taken(log: Sequence[Event], at: datetime, units: UnitSystem) -> dict[str, s
     return notes
 
 
-def _contents(event: Known, known: Sequence[Known]) -> float | None:
-    """What a cylinder held then; a full one holds what its size is rated for."""
-    if event.contents_kg is not None:
-        return event.contents_kg
-    size = next((one.size for one in known if isinstance(one, CylinderConnected)), None)
-    return None if size is None else parts.cylinder_size(size).rated_kg
+def _contents(known: Sequence[Known]) -> Iterator[tuple[Known, float | None]]:
+    """What a cylinder held at each of them; a full one what its size holds of the gas in it then.
+
+    `None`: neither told nor, as no connection of it is in the log, known.
+    """
+    size: str | None = None
+    share = 1.0
+    for event in known:
+        if isinstance(event, CylinderConnected):
+            size, share = event.size, event.co2_share
+        elif isinstance(event, CylinderSwapped) and event.co2_share is not None:
+            share = event.co2_share
+        full = None if size is None else full_kg(size, share)
+        yield event, full if event.contents_kg is None else event.contents_kg

@@ -11,7 +11,7 @@ from ullage.plan.answers import CarbonationAnswer
 from ullage.plan.forecast import Forecast
 from ullage.plan.spoken import headed
 from ullage.plan.status import KegStatus
-from ullage.plan.sugar_left import sugar_gauge
+from ullage.plan.sugar_left import sugar_gauge, valve_at, valve_by
 from ullage.plan.to_come import WaitingStep, setting_of
 from ullage.units import Kind, UnitSystem, format_quantity
 from ullage.web import wording
@@ -119,8 +119,10 @@ def _barred(keg: KegStatus, units: UnitSystem) -> tuple[Piece, ...] | None:
     """What comes before any setting: sugar that leads past its level, or a cylinder run dry."""
     if keg.sugar is not None:
         leads = format_quantity(keg.sugar.level_vol, Kind.CARBONATION, units)
-        text = f", {sugar_gauge(keg.sugar, units)}: put a spunding valve on before it is warm."
-        return (Piece(". The sugar in it leads to "), Piece(leads, "number"), Piece(text))
+        text = f", {sugar_gauge(keg.sugar, units)}: put a spunding valve on"
+        at = valve_at(keg, units) if keg.ferments else ""
+        when = f" {valve_by(keg.ferments)}{at}."
+        return (Piece(". The sugar in it leads to "), Piece(leads, "number"), Piece(text + when))
     if keg.dry_cylinder is not None:
         return (Piece(f". {headed('cylinder', keg.dry_cylinder)} is empty: it gets no gas."),)
     return None
