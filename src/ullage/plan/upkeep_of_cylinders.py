@@ -6,11 +6,11 @@ Only the dates in the system file are read, without its units, and what the log 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import Final
 
-from ullage.cellar.events import facts_until
+from ullage.cellar.events import Event, facts_until
 from ullage.cellar.other_events import UpkeepDone
 from ullage.cellar.standing import Standing
 from ullage.cellar.store import Store
@@ -24,6 +24,9 @@ from ullage.system.model import System
 REQUALIFY: Final = "requalify"
 """The task that the status tells of, once its day is past."""
 
+TOLD: Final = ("cylinder_swapped", "cylinder_weighed", "upkeep_done", "undone")
+"""What the log says of a cylinder's test, and what is taken back of that."""
+
 
 def tests_overdue(store: Store, standing: Standing, changes: Changes) -> tuple[Task, ...]:
     """The task of having each cylinder tested whose day is past, as `upkeep` has it; none where it
@@ -32,10 +35,8 @@ def tests_overdue(store: Store, standing: Standing, changes: Changes) -> tuple[T
     rules = [one for one in in_force(changes) if one.name == REQUALIFY]
     if not rules:
         return ()
-    read = [one.event for one in store.read(kinds=("cylinder_swapped", "cylinder_weighed"))]
-    read += [one.event for one in store.read(kinds=("upkeep_done", "undone"))]
-    log = facts_until(read, standing.at)
     known = {one.name: one for one in _described(store)}
+    log = facts_until(_words(store, {*known, *standing.now.cylinders}), standing.at)
     tested = {one.about for one in log if isinstance(one, UpkeepDone) and one.task == REQUALIFY}
     stamped = {name: stamps.tested for name, stamps in stamps_of(log).items()}
     for name in {**stamped, **dict.fromkeys(sorted(tested))}:
@@ -46,6 +47,13 @@ def tests_overdue(store: Store, standing: Standing, changes: Changes) -> tuple[T
     named = System.model_construct(name="", taps=(), kegs=(), cylinders=cylinders, regulators=())
     found = tasks_of(rules, named, log, standing.at)
     return tuple(one for one in found if one.due_at is not None and one.due_at <= standing.at)
+
+
+def _words(store: Store, names: Iterable[str]) -> Iterator[Event]:
+    """What the log says of each cylinder's test, by its own streams: quick, however long it is."""
+    for name in sorted(names):
+        for stream in (f"cylinder:{name}", f"cellar:{name}"):
+            yield from (one.event for one in store.read(stream, kinds=TOLD))
 
 
 def _described(store: Store) -> Iterator[Cylinder]:
