@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Collection, Iterable, Iterator
 from datetime import datetime
-from typing import Final
+from typing import Any, Final
 
 from ullage.cellar.events import Event, in_order
 from ullage.cellar.keg_events import Filled, GasOn, KegAcquired, Tapped
@@ -34,6 +35,19 @@ def described(store: Store) -> System | None:
     """
     kept = store.get_document(SYSTEM_DOCUMENT)
     return parse_system(kept.text, SOURCE) if kept and kept.text else None
+
+
+def tables_of(store: Store, kind: str) -> tuple[dict[str, Any], ...]:
+    """The `[[kind]]` tables with a name of a store's file, as written: units are not read, so it
+    takes no time; none of a file that is no TOML.
+    """
+    kept = store.get_document(SYSTEM_DOCUMENT)
+    try:
+        found = tomllib.loads(kept.text).get(kind, []) if kept else []
+    except tomllib.TOMLDecodeError:
+        return ()
+    tables = found if isinstance(found, list) else ()
+    return tuple(one for one in tables if isinstance(one, dict) and "name" in one)
 
 
 def begin(store: Store, system: System, text: str, at: datetime, now: datetime) -> Recorded:

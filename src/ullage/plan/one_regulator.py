@@ -6,10 +6,9 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
-from ullage.cellar.events import facts_until
 from ullage.cellar.standing import Standing
 from ullage.cellar.store import Store
-from ullage.plan.present import present_system, told
+from ullage.plan.present import present_system, told_of
 from ullage.plan.spoken import headed, part
 from ullage.plan.status_answer import KegStatus, StatusAnswer
 from ullage.system.model import System
@@ -60,9 +59,7 @@ def status_with_odds(
     described = describe() if on and max(on) - min(on) >= APART_PA else None
     if described is None:
         return answer
-    found = store.read(kinds=("gas_on", "undone"), planned=False)
-    facts = facts_until((one.event for one in found), answer.at)
-    words = replace(told(facts), home=standing.home)
+    words = told_of(store, standing, "gas_on")
     return with_odds(answer, present_system(described, standing.now, words), units)
 
 

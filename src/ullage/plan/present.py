@@ -6,14 +6,16 @@ Every answer that is worked out for a system file can so be asked of the cellar 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
-from ullage.cellar.events import Event, in_order
+from ullage.cellar.events import Event, facts_until, in_order
 from ullage.cellar.household import Household, household
 from ullage.cellar.keg_events import GasOn, KegAcquired, Tapped
 from ullage.cellar.other_events import BatchDescribed
+from ullage.cellar.standing import Standing
 from ullage.cellar.state import CellarState, KegState
+from ullage.cellar.store import Store
 from ullage.plan.cylinder_stamps import stamps_of
 from ullage.plan.own import with_learnt
 from ullage.plan.regulators_now import RegulatorsNow, regulators_now
@@ -61,6 +63,16 @@ def told(log: Iterable[Event]) -> Told:
         },
         used=frozenset(one.keg for one in facts if isinstance(one, KegAcquired) and one.used),
     )
+
+
+def told_of(store: Store, standing: Standing, kind: str) -> Told:
+    """The same by one kind of event alone, up to the standing's moment: no long log is read for it.
+
+    Raises `StoreError`.
+    """
+    found = store.read(kinds=(kind, "undone"), planned=False)
+    facts = facts_until((one.event for one in found), standing.at)
+    return replace(told(facts), home=standing.home)
 
 
 def _gas_set(facts: Iterable[Event]) -> tuple[str, ...]:

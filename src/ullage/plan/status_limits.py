@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import cache
 from typing import Final
 
 import numpy as np
@@ -14,7 +15,7 @@ from ullage.cellar.store import Store
 from ullage.errors import OutOfRange
 from ullage.everyday_units import PSI
 from ullage.physics import shut_keg
-from ullage.plan.present import present_system, told
+from ullage.plan.present import present_system, told_of
 from ullage.plan.status_answer import KegStatus, NextStep
 from ullage.plan.sugar_left import sugar_gauge
 from ullage.plan.weakest import Weakest, weakest_of
@@ -38,18 +39,17 @@ def nothing_described() -> None:
 
 
 def as_it_stands(store: Store, standing: Standing, describe: Describe) -> Describe:
-    """The system of a store with what its log says since; a long log is not read for it.
+    """The system of a store with what its log says since, worked out once; no long log is read.
 
     `describe` gives what its system file describes. Raises `StoreError` when it is asked.
     """
 
+    @cache
     def stands() -> System | None:
         described = describe()
         if described is None:
             return None
-        tapped = [one.event for one in store.read(kinds=("tapped", "undone"))]
-        words = replace(told(tapped), home=standing.home)
-        return present_system(described, standing.now, words)
+        return present_system(described, standing.now, told_of(store, standing, "tapped"))
 
     return stands
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 from ullage.cellar.standing import Standing
 from ullage.cellar.store import Store
-from ullage.plan.present import present_system, told
+from ullage.plan.present import present_system, told_of
 from ullage.plan.upkeep import Task
 from ullage.plan.upkeep_changes import changes_of
 from ullage.plan.upkeep_of_cylinders import tests_overdue
@@ -44,8 +44,7 @@ def upkeep_now(store: Store, standing: Standing, describe: Describe) -> UpkeepNo
     begun = begun_of(store)
     if not begun.begun:
         return UpkeepNow(lines, tests=tests)
-    tapped = [one.event for one in store.read(kinds=("tapped", "undone"))]
-    words = replace(told(tapped), home=standing.home)
+    words = told_of(store, standing, "tapped")
     system = present_system(describe(), standing.now, words)
     under_way = all_under_way(begun, system, standing.at, changes)
     return UpkeepNow(still_to_begin(lines, under_way), under_way, still_to_begin(tests, under_way))

@@ -5,7 +5,6 @@ Only the dates in the system file are read, without its units, and what the log 
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import Final
@@ -14,7 +13,7 @@ from ullage.cellar.events import Event, facts_until
 from ullage.cellar.other_events import UpkeepDone
 from ullage.cellar.standing import Standing
 from ullage.cellar.store import Store
-from ullage.plan.begin import SYSTEM_DOCUMENT
+from ullage.plan.begin import tables_of
 from ullage.plan.cylinder_stamps import stamps_of
 from ullage.plan.upkeep import Task, tasks_of
 from ullage.plan.upkeep_changes import Changes, in_force
@@ -58,15 +57,9 @@ def _words(store: Store, names: Iterable[str]) -> Iterator[Event]:
 
 def _described(store: Store) -> Iterator[Cylinder]:
     """The cylinders of the system file, each with its test date if it has one."""
-    kept = store.get_document(SYSTEM_DOCUMENT)
-    try:
-        tables = tomllib.loads(kept.text).get("cylinder", []) if kept else []
-    except tomllib.TOMLDecodeError:
-        return
-    for one in tables if isinstance(tables, list) else ():
-        if isinstance(one, dict) and "name" in one:
-            is_wish = one.get("to_buy") is True
-            yield _cylinder(str(one["name"]), _date(one.get("requalified")), is_wish)
+    for one in tables_of(store, "cylinder"):
+        is_wish = one.get("to_buy") is True
+        yield _cylinder(str(one["name"]), _date(one.get("requalified")), is_wish)
 
 
 def _cylinder(name: str, tested: date | None = None, is_wish: bool = False) -> Cylinder:

@@ -9,7 +9,6 @@ which tap, and what was poured since.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
 from typing import Final
@@ -19,7 +18,7 @@ from ullage.cellar.keg_events import Tapped
 from ullage.cellar.other_events import LineCleaned, Undone
 from ullage.cellar.standing import Standing
 from ullage.cellar.store import Store
-from ullage.plan.begin import SYSTEM_DOCUMENT
+from ullage.plan.begin import tables_of
 from ullage.plan.present import present_system, told
 from ullage.plan.upkeep import Task, subjects, tasks_of
 from ullage.plan.upkeep_changes import Changes, in_force
@@ -63,12 +62,6 @@ def _named(store: Store) -> System:
 
     Each with what upkeep asks of it: whether it is there, and whether it came used.
     """
-    kept = store.get_document(SYSTEM_DOCUMENT)
-    try:
-        tables = tomllib.loads(kept.text).get("tap", []) if kept else []
-    except tomllib.TOMLDecodeError:
-        tables = []
-    found = (one for one in tables if isinstance(one, dict)) if isinstance(tables, list) else ()
     taps = tuple(
         Tap.model_construct(
             name=str(one["name"]),
@@ -78,8 +71,7 @@ def _named(store: Store) -> System:
             to_buy=one.get("to_buy") is True,
             used=one.get("used") is True,
         )
-        for one in found
-        if "name" in one
+        for one in tables_of(store, "tap")
     )
     return System.model_construct(name="", taps=taps, kegs=(), cylinders=(), regulators=())
 

@@ -18,16 +18,11 @@ class Weakest:
     what: str
 
     def forbids(self, gauge_pa: float) -> bool:
-        """Whether so much may not be set, nor advised, on what stands no more than this."""
-        return exceeds(gauge_pa, self.gauge_pa)
+        """Whether so much (gauge Pa) may not be set on what stands no more than this.
 
-
-def exceeds(gauge_pa: float, rating_gauge_pa: float) -> bool:
-    """Whether a gauge pressure (Pa) may not be set, as a rating (gauge Pa) does not allow it.
-
-    Whatever tells a person to set a pressure asks here first.
-    """
-    return gauge_pa > rating_gauge_pa
+        Whatever tells a person to set a pressure asks here first.
+        """
+        return gauge_pa > self.gauge_pa
 
 
 def weakest(system: System, keg: Keg) -> Weakest:
