@@ -117,6 +117,16 @@ def test_they_never_disagree(
     assert quick == whole
 
 
+def test_the_first_keg_on_a_tap_counts_once() -> None:
+    changes = Changes(rules={"clean line": Change(days=40, kegs=2)})
+    ticked = UpkeepDone(at=day(0.5), task="clean line", about="left")
+    tapped = Tapped(at=day(1), keg="K1", tap="left")
+    quick, whole = both([*kegs(), ticked, tapped], 1.0, changes)
+    assert quick == whole
+    (left,) = (one for one in quick if one.about == "left")
+    assert "1 kegs since" in left.because
+
+
 def test_a_line_the_log_never_names_counts_from_its_beginning_however_it_was_written() -> None:
     first = Noted(at=day(-9), about="cellar", text="written late")
     wrong = Noted(at=day(-20), about="cellar", text="taken back")

@@ -54,6 +54,7 @@ def lines_to_clean(
         return tasks_of(rules, named, log, standing.at)
     swaps = [one.event for one in store.read(kinds=("tapped", "undone"))]
     log += [*swaps, *_poured(store, rules, log, standing.at)]
+    log = [*{one.id: one for one in log}.values()]  # the first keg on a tap may be among the words
     return tasks_of(rules, present_system(describe(), state, told(swaps)), log, standing.at)
 
 
