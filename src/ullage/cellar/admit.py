@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
-from difflib import get_close_matches
 from functools import singledispatch
 from math import inf
 
@@ -34,6 +33,13 @@ from ullage.cellar.keg_events import (
     Purged,
     SpundingSet,
     ToppedUp,
+)
+from ullage.cellar.known_names import (
+    check_kind,
+    check_place,
+    keg_of,
+    keg_with_beer,
+    size_of_cylinder,
 )
 from ullage.cellar.naming import part
 from ullage.cellar.other_events import (
@@ -130,13 +136,13 @@ def _check(event: Happening, cellar: CellarState) -> tuple[str, ...]:
 def _(event: KegAcquired, cellar: CellarState) -> tuple[str, ...]:
     if event.keg in cellar.kegs:
         raise EventError(f"{part('keg', event.keg)} is in the cellar already; give another name")
-    _known_kind(event.keg_kind)
-    return _known_place(event.place, cellar)
+    check_kind(event.keg_kind)
+    return check_place(event.place, cellar)
 
 
 @_check.register
 def _(event: OfKeg, cellar: CellarState) -> tuple[str, ...]:
-    keg = _with_beer(event, cellar) if isinstance(event, NEED_BEER) else _keg(event, cellar)
+    keg = keg_with_beer(event, cellar) if isinstance(event, NEED_BEER) else keg_of(event, cellar)
     if isinstance(event, GasOn | ToppedUp | Purged | SpundingSet):
         return _pressure(event, keg, cellar)
     return ()
@@ -144,7 +150,7 @@ def _(event: OfKeg, cellar: CellarState) -> tuple[str, ...]:
 
 @_check.register
 def _(event: Filled, cellar: CellarState) -> tuple[str, ...]:
-    keg = _keg(event, cellar)
+    keg = keg_of(event, cellar)
     volume = event.volume_m3 if event.volume_m3 is not None else (event.net_kg or 0.0) / 1010.0
     if volume > FILL_SLACK * keg.kind.capacity_m3:
         raise EventError(
@@ -158,7 +164,7 @@ def _(event: Filled, cellar: CellarState) -> tuple[str, ...]:
 
 @_check.register
 def _(event: Primed, cellar: CellarState) -> tuple[str, ...]:
-    keg = _with_beer(event, cellar)
+    keg = keg_with_beer(event, cellar)
     if event.sugar_kg > MOST_SUGAR * float(keg.beer_m3):
         raise EventError(
             f"{amounts.mass(event.sugar_kg)} of sugar is no priming for "
@@ -183,7 +189,7 @@ def _(event: Primed, cellar: CellarState) -> tuple[str, ...]:
 
 @_check.register
 def _(event: Measured, cellar: CellarState) -> tuple[str, ...]:
-    return tuple(doubts.of_reading(event, _with_beer(event, cellar), NOMINAL))
+    return tuple(doubts.of_reading(event, keg_with_beer(event, cellar), NOMINAL))
 
 
 @_check.register
@@ -194,13 +200,13 @@ def _(event: PlaceSet, cellar: CellarState) -> tuple[str, ...]:
 
 @_check.register
 def _(event: Moved, cellar: CellarState) -> tuple[str, ...]:
-    _keg(event, cellar)
-    return _known_place(event.place, cellar)
+    keg_of(event, cellar)
+    return check_place(event.place, cellar)
 
 
 @_check.register
 def _(event: Poured, cellar: CellarState) -> tuple[str, ...]:
-    keg = _with_beer(event, cellar)
+    keg = keg_with_beer(event, cellar)
     if event.volume_m3 > keg.kind.capacity_m3:
         raise EventError(
             f"{amounts.volume(event.volume_m3)} poured is more than {part('keg', keg.name)} can "
@@ -211,7 +217,7 @@ def _(event: Poured, cellar: CellarState) -> tuple[str, ...]:
 
 @_check.register
 def _(event: KegWeighed, cellar: CellarState) -> tuple[str, ...]:
-    keg = _with_beer(event, cellar)
+    keg = keg_with_beer(event, cellar)
     least = keg.kind.tare_kg - SCALE_SLACK_KG
     most = keg.kind.tare_kg + 1.06 * keg.kind.capacity_m3 * 1000.0 + SCALE_SLACK_KG
     if not least <= event.gross_kg <= most:
@@ -243,7 +249,7 @@ def _(event: CylinderConnected, cellar: CellarState) -> tuple[str, ...]:
 @_check.register(CylinderWeighed)
 @_check.register(CylinderSwapped)
 def _(event: CylinderWeighed | CylinderSwapped, cellar: CellarState) -> tuple[str, ...]:
-    size = _cylinder(event.cylinder, cellar)
+    size = size_of_cylinder(event.cylinder, cellar)
     share = event.co2_share if isinstance(event, CylinderSwapped) else None
     if share is None:
         share = cellar.cylinders[event.cylinder].co2_share
@@ -252,13 +258,13 @@ def _(event: CylinderWeighed | CylinderSwapped, cellar: CellarState) -> tuple[st
 
 @_check.register
 def _(event: LeakTested, cellar: CellarState) -> tuple[str, ...]:
-    _cylinder(event.cylinder, cellar)
+    size_of_cylinder(event.cylinder, cellar)
     return () if event.planned else tuple(doubts.of_leak_test(event))
 
 
 @_check.register
 def _(event: CylinderRead, cellar: CellarState) -> tuple[str, ...]:
-    _cylinder(event.cylinder, cellar)
+    size_of_cylinder(event.cylinder, cellar)
     there = cellar.cylinders[event.cylinder]
     if there.co2_share < 1.0 or not tells_contents(event, there, NOMINAL):
         return ()
@@ -268,44 +274,6 @@ def _(event: CylinderRead, cellar: CellarState) -> tuple[str, ...]:
         f"So low a gauge means that no liquid is left: it holds {amounts.mass(told.known_kg)} of "
         "CO2. If it was colder than told, weigh it instead.",
     )
-
-
-def _keg(event: OfKeg, cellar: CellarState) -> KegState:
-    keg = cellar.kegs.get(event.keg)
-    if keg is None:
-        raise EventError(no_such("keg", event.keg, cellar.kegs))
-    return keg
-
-
-def _with_beer(event: OfKeg, cellar: CellarState) -> KegState:
-    keg = _keg(event, cellar)
-    if keg.beer is None:
-        raise EventError(
-            f"{part('keg', keg.name)} holds no beer at {event.at:%Y-%m-%d %H:%M}; "
-            "record its filling first"
-        )
-    return keg
-
-
-def _cylinder(name: str, cellar: CellarState) -> str:
-    """The size of a cylinder that is connected."""
-    known = cellar.cylinders.get(name)
-    if known is None:
-        raise EventError(no_such("cylinder", name, cellar.cylinders))
-    return known.size
-
-
-def _known_kind(kind: str) -> None:
-    try:
-        parts.keg_kind(kind)
-    except UnknownName as wrong:
-        raise EventError(str(wrong)) from None
-
-
-def _known_place(place: str, cellar: CellarState) -> tuple[str, ...]:
-    if place not in cellar.places_k:
-        raise EventError(no_such("place", place, cellar.places_k))
-    return ()
 
 
 def _contents(contents_kg: float | None, size: str, share: float) -> Iterable[str]:
@@ -337,16 +305,5 @@ def _pressure(
         return (f"{over}: vent it now and do not use it unchecked.",)
     if isinstance(event, Purged | SpundingSet) or event.cylinder is None or not cellar.cylinders:
         return ()
-    _cylinder(event.cylinder, cellar)
+    size_of_cylinder(event.cylinder, cellar)
     return ()
-
-
-def no_such(what: str, name: str, known: Iterable[str]) -> str:
-    """Say that nothing bears a name, with the names there are."""
-    names = sorted(known)
-    if not names:
-        return f"there is no {what} in the cellar yet; record that first"
-    near = [one for one in names if one.casefold() == name.casefold()]
-    near = near or get_close_matches(name, names, n=1, cutoff=0.5)
-    hint = f"; did you mean {near[0]}?" if near else ""
-    return f"no {what} is called {name}{hint} (there are: {', '.join(names)})"

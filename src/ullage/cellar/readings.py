@@ -13,10 +13,11 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Final, TextIO, TypeAlias
 
-from ullage.cellar.admit import check_time, no_such
+from ullage.cellar.admit import check_time
 from ullage.cellar.entries import Stored
 from ullage.cellar.events import Event, from_fields, in_order
 from ullage.cellar.keg_events import KegWeighed, Measured
+from ullage.cellar.known_names import no_such
 from ullage.cellar.moments import microseconds
 from ullage.cellar.other_events import CylinderRead, CylinderWeighed, Undone
 from ullage.cellar.store import Store
